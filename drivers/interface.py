@@ -1,0 +1,95 @@
+"""What every way of driving a machine offers: by a line, by hand, simulated."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+import msgspec
+
+from profiles.machine import Point
+
+
+class Identity(msgspec.Struct, frozen=True):
+    """Who answered: the line's name and what the machine says of itself."""
+
+    line: str
+    facts: dict[str, str] = {}
+    simulated: bool = False
+
+
+class Temperatures(msgspec.Struct, frozen=True):
+    """Measured and wanted temperatures, degrees Celsius; None where the machine has not told."""
+
+    bed_c: float | None = None
+    bed_target_c: float | None = None
+    nozzle_c: float | None = None
+    nozzle_target_c: float | None = None
+
+
+class Status(msgspec.Struct, frozen=True):
+    """A snapshot for the screen. `position_mm` is None where the position is not known."""
+
+    position_mm: tuple[float, float, float] | None = None
+    moving: bool = False
+    temperatures: Temperatures = Temperatures()
+    resends: int = 0
+    sent: int = 0
+
+
+class LineRecord(msgspec.Struct, frozen=True):
+    """One line that went out (">") or came in ("<"), literally, for the log."""
+
+    direction: str
+    text: str
+
+
+class Printer(Protocol):
+    """A machine that can be asked to move and heat. All rules of the safety envelope hold behind it.
+
+    Every coroutine raises `drivers.errors.MoveRefused` (ours: the move is not allowed, with the
+    reason), `PrinterFault` (the machine's) or `LinkLost` / `NoReply` (the line's).
+    """
+
+    @property
+    def status(self) -> Status:
+        """What is known now."""
+
+    def watch(self, on_status: Callable[[Status], None], on_line: Callable[[LineRecord], None]) -> None:
+        """Be told of every change of status and of every line exchanged."""
+
+    async def connect(self) -> Identity:
+        """Open the line, wait for the machine to be ready, ask who it is. Nothing moves."""
+
+    async def warm(self, bed_c: float, nozzle_c: float) -> None:
+        """Set both targets and wait until they are reached. 0 is off and is not waited for."""
+
+    async def home(self) -> None:
+        """Home all axes, then lift to clearance."""
+
+    async def park(self, point: Point, z_mm: float) -> None:
+        """Lift to clearance, go over `point`, come down to `z_mm` from above."""
+
+    async def lower(self, z_mm: float) -> None:
+        """Over the present point go to `z_mm`, approached from above."""
+
+    async def lift(self) -> None:
+        """Lift to clearance height."""
+
+    async def set_height(self, change_mm: float) -> None:
+        """Change the stored nozzle height (+ raises the nozzle) by the profile's template."""
+
+    async def store(self) -> None:
+        """Have the machine keep its settings, by the profile's template."""
+
+    async def cool(self) -> None:
+        """Heaters off."""
+
+    def stop(self) -> None:
+        """Tell the machine to stop, at once, past any queue. Never waits, never raises."""
+
+    async def make_safe(self) -> None:
+        """After an abort or fault: lift if the position is known, heaters off. Never raises."""
+
+    async def close(self) -> None:
+        """Let go of the line."""

@@ -1,0 +1,1 @@
+"""A simulated printer: firmware, plate physics and a virtual operator. Always labelled as simulated."""

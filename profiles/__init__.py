@@ -1,0 +1,1 @@
+"""Machine descriptions: what a machine can do, as data."""

@@ -1,0 +1,171 @@
+"""What a machine is, as frozen values. Units stand in the names; nothing here does I/O."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+XY = tuple[float, float]
+Clockwise = Literal["raises", "lowers", "unknown"]
+Side = Literal["above", "below", "front", "back", "left", "right"]
+Head = Literal["knob", "wing nut", "hex", "slot"]
+
+
+class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Base of all parts of a machine description."""
+
+
+class Bed(_Part):
+    """The plate. `origin_mm` is its front left corner (round: its centre) in machine coordinates."""
+
+    shape: Literal["rectangle", "round"] = "rectangle"
+    size_mm: XY | None = None
+    diameter_mm: float | None = None
+    origin_mm: XY = (0.0, 0.0)
+    material: str = "unknown"
+    thickness_mm: float | None = None
+    mount: Literal["held", "floating", "unknown"] = "unknown"
+
+
+class Motion(_Part):
+    """Axes: limits, speeds and the height for sideways moves. The first of `z_mm` is the floor."""
+
+    link: Literal["serial", "hand"] = "serial"
+    baud: int = 115200
+    x_mm: XY
+    y_mm: XY
+    z_mm: XY
+    clearance_mm: float = 5.0
+    travel_feed_mm_min: float = 6000.0
+    lift_feed_mm_min: float = 600.0
+
+
+class FirstLayer(_Part):
+    """What the first layer wants: layer height, gap (three quarters of it), tolerance of the gap."""
+
+    height_mm: float
+    gap_mm: float
+    tolerance_mm: float
+    measuring_height_mm: float | None = None
+
+
+class Heat(_Part):
+    """Temperatures for measuring (0: cold) and the machine's limits, degrees Celsius."""
+
+    bed_c: float = 0.0
+    nozzle_c: float = 0.0
+    soak_min: float = 0.0
+    max_bed_c: float = 110.0
+    max_nozzle_c: float = 260.0
+
+
+class Gauge(_Part):
+    """The feeler leaves at hand, ascending, and the thickness of the single card or folded paper."""
+
+    leaves_mm: tuple[float, ...] = ()
+    card_mm: float | None = None
+
+
+class Thread(_Part):
+    """How a screw or nut moves what it carries; shared by adjusters and an endstop screw."""
+
+    thread: str | None = None
+    mm_per_turn: float | None = None
+    clockwise: Clockwise = "unknown"
+    seen_from: Side = "above"
+    step_turns: float = 0.0625
+    travel_turns: XY = (-4.0, 4.0)
+    head: Head = "knob"
+
+
+class Adjuster(Thread):
+    """What moves the plate at one support. `clockwise` tells what the plate does there.
+
+    For shims a "turn" is one sheet, and `mm_per_turn` its thickness; a fixed support has no travel.
+    """
+
+    name: str
+    at_mm: XY
+    kind: Literal["screw", "shim", "motor", "fixed"] = "screw"
+
+
+class Point(_Part):
+    """Where the nozzle is parked to measure, in machine coordinates."""
+
+    name: str
+    at_mm: XY
+
+
+class Height(_Part):
+    """How the nozzle height is changed, apart from the tilt.
+
+    `screw` describes an endstop screw (its `clockwise` tells what the nozzle does). The templates
+    are for `by = "stored offset"`: one block each, with `{offset_mm}` or `{change_mm}`.
+    """
+
+    by: Literal["endstop screw", "stored offset", "bed adjusters", "operator"]
+    screw: Thread | None = None
+    set_command: str | None = None
+    store_command: str | None = None
+    read_command: str | None = None
+    reply: str | None = None
+
+
+class Probe(_Part):
+    """How the machine touches by itself; `reply` is a pattern with the named group `z_mm`."""
+
+    kind: Literal["touch plate", "touch", "nozzle contact"]
+    command: str
+    reply: str
+    at_mm: XY | None = None
+    repeatability_limit_mm: float = 0.02
+
+
+class Compensation(_Part):
+    """Software compensation over a grid of points, where the machine has it."""
+
+    grid: tuple[int, int]
+    needs_raft: bool = False
+    fade_height_mm: float | None = None
+    set_command: str | None = None
+    activate_command: str | None = None
+    read_command: str | None = None
+    reply: str | None = None
+
+
+class Machine(_Part):
+    """One machine, whole. Made by `profiles.load`, which checks what types alone cannot."""
+
+    format: Literal["tramwright-profile/1"] = "tramwright-profile/1"
+    name: str
+    bed: Bed
+    motion: Motion
+    first_layer: FirstLayer
+    height: Height
+    heat: Heat = Heat()
+    gauge: Gauge = Gauge()
+    adjuster: tuple[Adjuster, ...] = ()
+    point: tuple[Point, ...] = ()
+    probe: Probe | None = None
+    compensation: Compensation | None = None
+
+    @property
+    def measuring_height_mm(self) -> float:
+        """Commanded Z at which gaps are read: the first-layer height unless the profile says otherwise."""
+        stated = self.first_layer.measuring_height_mm
+        return self.first_layer.height_mm if stated is None else stated
+
+    def point_named(self, name: str) -> Point:
+        """Return the point called `name`. Raises KeyError."""
+        for point in self.point:
+            if point.name == name:
+                return point
+        raise KeyError(name)
+
+    def adjuster_named(self, name: str) -> Adjuster:
+        """Return the adjuster called `name`. Raises KeyError."""
+        for adjuster in self.adjuster:
+            if adjuster.name == name:
+                return adjuster
+        raise KeyError(name)

@@ -1,0 +1,1 @@
+"""Tramwright: a terminal wizard that levels printer beds and sets nozzle heights."""

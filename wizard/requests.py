@@ -1,0 +1,300 @@
+"""What a procedure can ask for, and what it can be answered. Frozen values that go into the journal.
+
+Two kinds of request: those a person answers (they stand in `ByPerson`) and those the machine
+answers (`ByMachine`). Each request's docstring names the answers it takes.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from wizard.rounds import Reading
+from wizard.solver.finding import Finding
+
+Touch = Literal["free", "drag", "tight"]
+Phase = Literal["first", "adjust", "verify"]
+Topic = Literal[
+    "cautions",  # the trade's usual ones: hot parts, moving axes, the maker's manual comes first
+    "clean-tip",  # no plastic on the tip: it falsifies any touch
+    "bed-clear",  # nothing on the plate, plate seated, same plate as for printing
+    "snug-adjusters",  # all adjusters tightened first, so that nothing collides
+    "hands-clear",  # before any motion
+    "not-by-adjusters",  # what no adjuster can remove: told, with figure and remedies
+    "verify-next",  # adjusting done; a pass in another order follows
+    "restore-next",  # position unknown after a break: hands clear, then re-home and re-park
+]
+
+
+class Request(msgspec.Struct, frozen=True, tag=True):
+    """Base of all requests."""
+
+
+class ByPerson(Request, frozen=True):
+    """Base of the requests that a person answers."""
+
+
+class ByMachine(Request, frozen=True):
+    """Base of the requests that the machine carries out."""
+
+
+class Confirm(ByPerson, frozen=True):
+    """Something to read, do and confirm. Answer: Confirmed."""
+
+    topic: Topic
+    finding: Finding | None = None
+
+
+class Choose(ByPerson, frozen=True):
+    """A choice between named options. Answer: Chosen, with one of them."""
+
+    topic: Literal["gauge", "suspicion", "stuck"]
+    options: tuple[str, ...]
+    finding: Finding | None = None
+
+
+class LookForDaylight(ByPerson, frozen=True):
+    """First time over a point, nozzle still high: does a thick card (about `thick_mm`) pass under it?
+
+    Answer: Seen(clear) or Skipped.
+    """
+
+    point: str
+    z_mm: float
+    thick_mm: float
+
+
+class TakeReading(ByPerson, frozen=True):
+    """Nozzle parked over a point: thickest leaf that slides, thinnest that will not enter.
+
+    The reading is of the gap at `z_mm` as commanded now. Answer: ReadingTaken or Skipped.
+    """
+
+    point: str
+    z_mm: float
+    round: int
+    nth: int
+    total: int
+    phase: Phase
+    start_leaf_mm: float | None = None
+
+
+class Feel(ByPerson, frozen=True):
+    """Nozzle parked over a point at `z_mm`: how does the single card feel? Answer: Felt or Skipped.
+
+    low_mm, high_mm: what is known so far of the gap at the measuring height (None: open).
+    """
+
+    point: str
+    z_mm: float
+    card_mm: float
+    round: int
+    nth: int
+    total: int
+    phase: Phase
+    low_mm: float | None = None
+    high_mm: float | None = None
+
+
+class Turn(ByPerson, frozen=True):
+    """Turns to make, clockwise positive from the profile's side; the nozzle is lifted away.
+
+    Answer: Turned (what was really turned) or Skipped.
+    """
+
+    turns: dict[str, float]
+    round: int
+    coarse: bool
+    finding: Finding
+
+
+class TurnEndstop(ByPerson, frozen=True):
+    """The endstop screw, to change the nozzle height by about `change_mm`. Answer: Turned or Skipped.
+
+    The answer's `turns` has the single key "endstop screw".
+    """
+
+    turns: float
+    change_mm: float
+    finding: Finding
+
+
+class ChangeHeightByMenu(ByPerson, frozen=True):
+    """The person changes the nozzle height in the machine's own menu. Answer: HeightChanged or Skipped."""
+
+    change_mm: float
+    finding: Finding
+
+
+class MoveByHand(ByPerson, frozen=True):
+    """No line: the person does with the machine what a line would. Answer: Confirmed.
+
+    what: home, lift, heat, cool, or park (over `point`, nozzle at `z_mm`), lower (to `z_mm`).
+    """
+
+    what: Literal["home", "park", "lower", "lift", "heat", "cool"]
+    point: str | None = None
+    z_mm: float | None = None
+    bed_c: float | None = None
+    nozzle_c: float | None = None
+
+
+class ShowResult(ByPerson, frozen=True):
+    """The end of a procedure: what was reached. Answer: Confirmed."""
+
+    finding: Finding
+    rounds: int
+    proven: bool
+
+
+class Connect(ByMachine, frozen=True):
+    """Open the line and ask the machine who it is. Answer: Connected."""
+
+
+class Warm(ByMachine, frozen=True):
+    """Heat to the measuring temperatures and wait until they are reached. Answer: Done."""
+
+    bed_c: float
+    nozzle_c: float
+
+
+class Soak(ByMachine, frozen=True):
+    """Let the plate take its shape at temperature. Answer: Done (the person may cut it short)."""
+
+    minutes: float
+
+
+class Home(ByMachine, frozen=True):
+    """Find the axes' origin. Answer: Done."""
+
+
+class Park(ByMachine, frozen=True):
+    """Lift to clearance, go over the point, come down to `z_mm` from above. Answer: Done."""
+
+    point: str
+    z_mm: float
+
+
+class Lower(ByMachine, frozen=True):
+    """Over the point where the nozzle stands: go to `z_mm`, always from above. Answer: Done."""
+
+    point: str
+    z_mm: float
+
+
+class Lift(ByMachine, frozen=True):
+    """Lift to clearance height. Answer: Done."""
+
+
+class SetHeight(ByMachine, frozen=True):
+    """Change the machine's stored nozzle height by `change_mm` (+ raises the nozzle). Answer: Done."""
+
+    change_mm: float
+
+
+class Store(ByMachine, frozen=True):
+    """Have the machine keep its settings. Answer: Done."""
+
+
+class CoolDown(ByMachine, frozen=True):
+    """Heaters off. Answer: Done."""
+
+
+class Answer(msgspec.Struct, frozen=True, tag=True):
+    """Base of all answers."""
+
+
+class Done(Answer, frozen=True):
+    """The machine has done what was asked; `note` says what was out of the ordinary."""
+
+    note: str = ""
+
+
+class Connected(Answer, frozen=True):
+    """Who the machine says it is. `simulated` is true where it says that it is a simulation."""
+
+    line: str
+    identity: dict[str, str] = {}
+    simulated: bool = False
+
+
+class Confirmed(Answer, frozen=True):
+    """Read and done."""
+
+
+class Chosen(Answer, frozen=True):
+    """One of the options."""
+
+    option: str
+
+
+class Seen(Answer, frozen=True):
+    """Whether the thick card passes."""
+
+    clear: bool
+
+
+class ReadingTaken(Answer, frozen=True):
+    """A reading of the gap as the nozzle stood (at the request's `z_mm`)."""
+
+    reading: Reading
+
+
+class Felt(Answer, frozen=True):
+    """How the card felt."""
+
+    touch: Touch
+
+
+class Turned(Answer, frozen=True):
+    """The turns really made, clockwise positive."""
+
+    turns: dict[str, float]
+
+
+class HeightChanged(Answer, frozen=True):
+    """How far the person raised (+) the nozzle."""
+
+    change_mm: float
+
+
+class Skipped(Answer, frozen=True):
+    """Left out, and why."""
+
+    reason: str
+
+
+AnyRequest = (
+    Confirm
+    | Choose
+    | LookForDaylight
+    | TakeReading
+    | Feel
+    | Turn
+    | TurnEndstop
+    | ChangeHeightByMenu
+    | MoveByHand
+    | ShowResult
+    | Connect
+    | Warm
+    | Soak
+    | Home
+    | Park
+    | Lower
+    | Lift
+    | SetHeight
+    | Store
+    | CoolDown
+)
+AnyAnswer = (
+    Done | Connected | Confirmed | Chosen | Seen | ReadingTaken | Felt | Turned | HeightChanged | Skipped
+)
+
+
+class Outcome(msgspec.Struct, frozen=True):
+    """What a procedure returns: the last finding, how many rounds, whether a whole pass proved it."""
+
+    finding: Finding | None
+    rounds: int
+    proven: bool
