@@ -16,7 +16,7 @@ class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     """Base of all parts of a machine description."""
 
 
-class Bed(_Part):
+class Bed(_Part, frozen=True, kw_only=True):
     """The plate. `origin_mm` is its front left corner (round: its centre) in machine coordinates."""
 
     shape: Literal["rectangle", "round"] = "rectangle"
@@ -28,7 +28,7 @@ class Bed(_Part):
     mount: Literal["held", "floating", "unknown"] = "unknown"
 
 
-class Motion(_Part):
+class Motion(_Part, frozen=True, kw_only=True):
     """Axes: limits, speeds and the height for sideways moves. The first of `z_mm` is the floor."""
 
     link: Literal["serial", "hand"] = "serial"
@@ -41,7 +41,7 @@ class Motion(_Part):
     lift_feed_mm_min: float = 600.0
 
 
-class FirstLayer(_Part):
+class FirstLayer(_Part, frozen=True, kw_only=True):
     """What the first layer wants: layer height, gap (three quarters of it), tolerance of the gap."""
 
     height_mm: float
@@ -50,7 +50,7 @@ class FirstLayer(_Part):
     measuring_height_mm: float | None = None
 
 
-class Heat(_Part):
+class Heat(_Part, frozen=True, kw_only=True):
     """Temperatures for measuring (0: cold) and the machine's limits, degrees Celsius."""
 
     bed_c: float = 0.0
@@ -60,14 +60,14 @@ class Heat(_Part):
     max_nozzle_c: float = 260.0
 
 
-class Gauge(_Part):
+class Gauge(_Part, frozen=True, kw_only=True):
     """The feeler leaves at hand, ascending, and the thickness of the single card or folded paper."""
 
     leaves_mm: tuple[float, ...] = ()
     card_mm: float | None = None
 
 
-class Thread(_Part):
+class Thread(_Part, frozen=True, kw_only=True):
     """How a screw or nut moves what it carries; shared by adjusters and an endstop screw."""
 
     thread: str | None = None
@@ -79,7 +79,7 @@ class Thread(_Part):
     head: Head = "knob"
 
 
-class Adjuster(Thread):
+class Adjuster(Thread, frozen=True, kw_only=True):
     """What moves the plate at one support. `clockwise` tells what the plate does there.
 
     For shims a "turn" is one sheet, and `mm_per_turn` its thickness; a fixed support has no travel.
@@ -90,14 +90,14 @@ class Adjuster(Thread):
     kind: Literal["screw", "shim", "motor", "fixed"] = "screw"
 
 
-class Point(_Part):
+class Point(_Part, frozen=True, kw_only=True):
     """Where the nozzle is parked to measure, in machine coordinates."""
 
     name: str
     at_mm: XY
 
 
-class Height(_Part):
+class Height(_Part, frozen=True, kw_only=True):
     """How the nozzle height is changed, apart from the tilt.
 
     `screw` describes an endstop screw (its `clockwise` tells what the nozzle does). The templates
@@ -112,7 +112,7 @@ class Height(_Part):
     reply: str | None = None
 
 
-class Probe(_Part):
+class Probe(_Part, frozen=True, kw_only=True):
     """How the machine touches by itself; `reply` is a pattern with the named group `z_mm`."""
 
     kind: Literal["touch plate", "touch", "nozzle contact"]
@@ -122,7 +122,7 @@ class Probe(_Part):
     repeatability_limit_mm: float = 0.02
 
 
-class Compensation(_Part):
+class Compensation(_Part, frozen=True, kw_only=True):
     """Software compensation over a grid of points, where the machine has it."""
 
     grid: tuple[int, int]
@@ -134,7 +134,7 @@ class Compensation(_Part):
     reply: str | None = None
 
 
-class Machine(_Part):
+class Machine(_Part, frozen=True, kw_only=True):
     """One machine, whole. Made by `profiles.load`, which checks what types alone cannot."""
 
     format: Literal["tramwright-profile/1"] = "tramwright-profile/1"
