@@ -1,0 +1,134 @@
+"""Has a document the form of a machine: the right keys, each of the right type? Pure.
+
+The types in `profiles.machine` are the one description; this walks a document along them, so that
+each fault can be told in words, with the place and the nearest known key.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from msgspec import inspect
+
+from profiles.faults import Fault, below, missing, shown, unknown, wrong
+from profiles.machine import Machine
+
+LARGEST_NUMBER = 1e7
+Walker = Callable[[str, object, Any], Iterator[Fault]]
+
+
+def faults(document: dict[str, Any]) -> Iterator[Fault]:
+    """Yield what keeps `document` from being a `Machine`, in the order of the types."""
+    return _walk("", document, inspect.type_info(Machine))
+
+
+def _walk(key: str, value: object, kind: inspect.Type) -> Iterator[Fault]:
+    return WALKERS[type(kind)](key, value, kind)
+
+
+def _struct(key: str, value: object, kind: inspect.StructType) -> Iterator[Fault]:
+    if not isinstance(value, dict):
+        yield wrong(key, value, _wanted(kind))
+        return
+    names = tuple(field.encode_name for field in kind.fields)
+    for name in value:
+        if name not in names:
+            yield unknown(key, name, names)
+    for field in kind.fields:
+        where = below(key, field.encode_name)
+        if field.encode_name in value:
+            yield from _walk(where, value[field.encode_name], field.type)
+        elif field.required:
+            yield missing(where, _wanted(field.type))
+
+
+def _optional(key: str, value: object, kind: inspect.UnionType) -> Iterator[Fault]:
+    return _walk(key, value, _some(kind))
+
+
+def _pair(key: str, value: object, kind: inspect.TupleType) -> Iterator[Fault]:
+    if not isinstance(value, list) or len(value) != len(kind.item_types):
+        yield wrong(key, value, _wanted(kind))
+        return
+    for nth, (item, of) in enumerate(zip(value, kind.item_types, strict=True), 1):
+        yield from _walk(f"{key}[{nth}]", item, of)
+
+
+def _list(key: str, value: object, kind: inspect.VarTupleType) -> Iterator[Fault]:
+    if not isinstance(value, list):
+        yield wrong(key, value, _wanted(kind))
+        return
+    for nth, item in enumerate(value, 1):
+        yield from _walk(item_key(key, nth, item), item, kind.item_type)
+
+
+def _literal(key: str, value: object, kind: inspect.LiteralType) -> Iterator[Fault]:
+    if value not in kind.values:
+        yield wrong(key, value, _wanted(kind))
+
+
+def _number(key: str, value: object, kind: inspect.FloatType | inspect.IntType) -> Iterator[Fault]:
+    whole = isinstance(kind, inspect.IntType)
+    if isinstance(value, bool) or not isinstance(value, int if whole else int | float):
+        yield wrong(key, value, _wanted(kind))
+    elif not math.isfinite(value):
+        yield wrong(key, value, f"{_wanted(kind)} that is finite")
+    elif abs(value) > LARGEST_NUMBER:
+        yield wrong(key, value, f"between {-LARGEST_NUMBER:.0f} and {LARGEST_NUMBER:.0f}")
+
+
+def _text(key: str, value: object, kind: inspect.StrType) -> Iterator[Fault]:
+    if not isinstance(value, str):
+        yield wrong(key, value, _wanted(kind))
+
+
+def _flag(key: str, value: object, kind: inspect.BoolType) -> Iterator[Fault]:
+    if not isinstance(value, bool):
+        yield wrong(key, value, _wanted(kind))
+
+
+def item_key(key: str, nth: int, item: object) -> str:
+    """Return the key of one table of a list: by its name where it has one, and by its number."""
+    name = item.get("name") if isinstance(item, dict) else getattr(item, "name", None)
+    if isinstance(name, str) and name.strip():
+        return f"{key} {nth} ({shown(name)})"
+    return f"{key} {nth}" if isinstance(item, dict) else f"{key}[{nth}]"
+
+
+def _some(kind: inspect.UnionType) -> inspect.Type:
+    return next(of for of in kind.types if not isinstance(of, inspect.NoneType))
+
+
+def _wanted(kind: inspect.Type) -> str:
+    if isinstance(kind, inspect.UnionType):
+        return _wanted(_some(kind))
+    if isinstance(kind, inspect.LiteralType):
+        return " or ".join(sorted(shown(value) for value in kind.values))
+    if isinstance(kind, inspect.TupleType):
+        return f"a list of two: {_wanted(kind.item_types[0])} each"
+    if isinstance(kind, inspect.VarTupleType):
+        of_tables = isinstance(kind.item_type, inspect.StructType)
+        return "tables, each headed by double brackets" if of_tables else "a list of numbers"
+    return PLAIN_WORDS[type(kind)]
+
+
+PLAIN_WORDS: dict[type[inspect.Type], str] = {
+    inspect.StructType: "a table",
+    inspect.FloatType: "a number",
+    inspect.IntType: "a whole number",
+    inspect.StrType: "text in quotes",
+    inspect.BoolType: "true or false",
+}
+WALKERS: dict[type[inspect.Type], Walker] = {
+    inspect.StructType: _struct,
+    inspect.UnionType: _optional,
+    inspect.TupleType: _pair,
+    inspect.VarTupleType: _list,
+    inspect.LiteralType: _literal,
+    inspect.FloatType: _number,
+    inspect.IntType: _number,
+    inspect.StrType: _text,
+    inspect.BoolType: _flag,
+}

@@ -1,0 +1,113 @@
+"""A TOML file -> a Machine that has been checked, or one sentence that says what is wrong."""
+
+from __future__ import annotations
+
+import stat
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from profiles import checks, form
+from profiles.faults import Fault, ProfileError, nearest, printable, shown
+from profiles.machine import Machine
+
+__all__ = ["ProfileError", "load", "parse", "problems", "shipped"]
+
+LARGEST_FILE_BYTES = 256 * 1024
+
+
+def shipped() -> dict[str, Path]:
+    """Return the machine files that come with the program, by name, in alphabetical order."""
+    return {path.stem: path for path in sorted(Path(__file__).parent.glob("*.toml"))}
+
+
+def load(name_or_path: str) -> Machine:
+    """Return the machine of a shipped profile or of a file.
+
+    A shipped name comes first; "./NAME" always means a file. Raises ProfileError with one sentence.
+    """
+    path = _path(name_or_path)
+    return parse(_text(path), str(path))
+
+
+def problems(name_or_path: str) -> tuple[str, ...]:
+    """Return one sentence for each thing that is wrong; empty where the profile can be used."""
+    try:
+        path = _path(name_or_path)
+        document = _document(_text(path), str(path))
+    except ProfileError as error:
+        return (str(error),)
+    return tuple(fault.sentence(str(path)) for fault in _faults(document))
+
+
+def parse(text: str, file: str) -> Machine:
+    """Return the machine told by `text`; `file` names it in a sentence. Raises ProfileError."""
+    document = _document(text, file)
+    for fault in _faults(document):
+        raise ProfileError(fault.sentence(file))
+    return msgspec.convert(document, Machine)
+
+
+def _faults(document: dict[str, Any]) -> Iterator[Fault]:
+    of_form = tuple(form.faults(document))
+    if of_form:
+        return iter(of_form)
+    return checks.faults(msgspec.convert(document, Machine))
+
+
+def _document(text: str, file: str) -> dict[str, Any]:
+    try:
+        document = tomllib.loads(text)
+    except (ValueError, RecursionError) as error:
+        reason = printable(str(error)).rstrip(".") or "it is nested too deeply"
+        raise ProfileError(f"{printable(file)}: this is not TOML: {reason}.") from None
+    wanted = "tramwright-profile/1"
+    if document.get("format") != wanted:
+        said = shown(document["format"]) if "format" in document else "missing"
+        raise ProfileError(f'{printable(file)}: format is {said}, but must be "{wanted}".')
+    return document
+
+
+def _path(name_or_path: str) -> Path:
+    known = shipped()
+    if name_or_path in known:
+        return known[name_or_path]
+    path = Path(name_or_path)
+    if "/" in name_or_path or "\\" in name_or_path or path.suffix == ".toml" or _is_there(path):
+        return path
+    raise ProfileError(
+        f"no profile is called {shown(name_or_path)}; {nearest(name_or_path, tuple(known))};"
+        " or give the path of a TOML file."
+    )
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
+
+
+def _text(path: Path) -> str:
+    file = printable(str(path))
+    try:
+        about = path.stat()
+        if stat.S_ISDIR(about.st_mode):
+            raise ProfileError(f"{file}: this is a folder; a profile is one TOML file.")
+        if not stat.S_ISREG(about.st_mode):
+            raise ProfileError(f"{file}: this is not an ordinary file; a profile is one TOML file.")
+        if about.st_size > LARGEST_FILE_BYTES:
+            raise ProfileError(
+                f"{file}: the file has {about.st_size} bytes; a profile has {LARGEST_FILE_BYTES} at most."
+            )
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise ProfileError(f"{file}: byte {error.start + 1} is not UTF-8 text; a profile must be.") from None
+    except FileNotFoundError:
+        raise ProfileError(f"{file}: there is no such file.") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise ProfileError(f"{file}: the file cannot be read: {reason}.") from None
