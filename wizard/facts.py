@@ -11,8 +11,12 @@ import msgspec
 from profiles.machine import Machine
 from wizard.readings import narrow
 from wizard.requests import (
+    AS_SUSPECTED,
     AnyAnswer,
     AnyRequest,
+    ChangeHeightByMenu,
+    Choose,
+    Chosen,
     Connect,
     Connected,
     CoolDown,
@@ -21,18 +25,28 @@ from wizard.requests import (
     HeightChanged,
     Home,
     Lift,
+    LookForDaylight,
     Lower,
     Park,
     ReadingTaken,
+    Seen,
     SetHeight,
     Skipped,
+    Soak,
     TakeReading,
     Turn,
     Turned,
+    TurnEndstop,
     Warm,
 )
-from wizard.rounds import Reading, Round
+from wizard.rounds import Reading, Round, joined
 from wizard.solver.finding import Finding
+
+CARD_TOLERANCE_MM = 0.08
+"""How far a bank card may be off its 0.76 mm: ISO/IEC 7810, ID-1."""
+
+REALLY_TURNED = {"turned-other-way": -1.0, "not-turned": 0.0}
+"""What a suspected turn really was, as a multiple of the turn that was reported."""
 
 
 class Facts(msgspec.Struct, frozen=True):
@@ -42,7 +56,8 @@ class Facts(msgspec.Struct, frozen=True):
     readings: the newest reading of each point since the plate or the nozzle height last changed.
     finding: the newest finding that a request carried.
     parked_at, z_mm: where the nozzle stands by what was asked and done; None where not parked.
-    bed_c, nozzle_c: temperatures last asked for and reached.
+    bed_c, nozzle_c: temperatures last asked for and reached; soaked: the plate has rested at them.
+    gauge: the way of reading gaps that was chosen ("leaf" or "feel"; "" before the choice).
     """
 
     machine: Machine
@@ -52,6 +67,8 @@ class Facts(msgspec.Struct, frozen=True):
     homed: bool = False
     bed_c: float = 0.0
     nozzle_c: float = 0.0
+    soaked: bool = False
+    gauge: str = ""
     parked_at: str | None = None
     z_mm: float | None = None
     rounds: tuple[Round, ...] = ()
@@ -81,6 +98,20 @@ def in_round(facts: Facts, number: int, point: str, reading: Reading) -> Facts:
     return _changed(facts, rounds=(*rounds[:-1], last), readings=readings)
 
 
+def read_so_far(facts: Facts, number: int, point: str) -> Reading | None:
+    """Return what round `number` knows of `point` by now, None where it was not read in that round."""
+    return facts.rounds[-1].readings.get(point) if number == len(facts.rounds) else None
+
+
+def _add_reading(facts: Facts, number: int, point: str, reading: Reading) -> Facts:
+    return in_round(facts, number, point, joined(read_so_far(facts, number, point), reading))
+
+
+def _up_mm(facts: Facts, z_mm: float) -> float:
+    """Return how far a nozzle at `z_mm` stands above the measuring height."""
+    return z_mm - facts.machine.measuring_height_mm
+
+
 @singledispatch
 def _fold(request: object, answer: AnyAnswer, facts: Facts) -> Facts:
     return facts
@@ -93,18 +124,48 @@ def _(request: Connect, answer: AnyAnswer, facts: Facts) -> Facts:
 
 
 @_fold.register
+def _(request: Choose, answer: AnyAnswer, facts: Facts) -> Facts:
+    if not isinstance(answer, Chosen):
+        return facts
+    if request.topic == "gauge":
+        return _changed(facts, gauge=answer.option)
+    if request.topic == "suspicion" and answer.option == AS_SUSPECTED:
+        return _as_suspected(facts, request.finding)
+    return facts
+
+
+def _as_suspected(facts: Facts, finding: Finding | None) -> Facts:
+    """Correct the newest turn of the suspected adjuster by what the person says really happened."""
+    story = finding.suspicion if finding else None
+    if story is None or story.adjuster is None or story.kind not in REALLY_TURNED:
+        return facts
+    for i in reversed(range(len(facts.rounds))):
+        turned = facts.rounds[i].turned
+        if turned.get(story.adjuster):
+            really = REALLY_TURNED[story.kind] * turned[story.adjuster]
+            mended = _changed(facts.rounds[i], turned={**turned, story.adjuster: really})
+            return _changed(facts, rounds=(*facts.rounds[:i], mended, *facts.rounds[i + 1 :]))
+    return facts
+
+
+@_fold.register
 def _(request: Home, answer: AnyAnswer, facts: Facts) -> Facts:
     return _changed(facts, homed=True, parked_at=None, z_mm=None)
 
 
 @_fold.register
 def _(request: Warm, answer: AnyAnswer, facts: Facts) -> Facts:
-    return _changed(facts, bed_c=request.bed_c, nozzle_c=request.nozzle_c)
+    return _changed(facts, bed_c=request.bed_c, nozzle_c=request.nozzle_c, soaked=False)
+
+
+@_fold.register
+def _(request: Soak, answer: AnyAnswer, facts: Facts) -> Facts:
+    return _changed(facts, soaked=True)
 
 
 @_fold.register
 def _(request: CoolDown, answer: AnyAnswer, facts: Facts) -> Facts:
-    return _changed(facts, bed_c=0.0, nozzle_c=0.0)
+    return _changed(facts, bed_c=0.0, nozzle_c=0.0, soaked=False)
 
 
 @_fold.register(Park)
@@ -119,20 +180,31 @@ def _(request: Lift, answer: AnyAnswer, facts: Facts) -> Facts:
 
 
 @_fold.register
+def _(request: LookForDaylight, answer: AnyAnswer, facts: Facts) -> Facts:
+    if not isinstance(answer, Seen):
+        return facts
+    up_mm = _up_mm(facts, request.z_mm)
+    if answer.clear:
+        seen = Reading(low_mm=request.thick_mm - CARD_TOLERANCE_MM - up_mm, how="leaf")
+    else:
+        seen = Reading(high_mm=request.thick_mm + CARD_TOLERANCE_MM - up_mm, how="leaf")
+    return _add_reading(facts, request.round, request.point, seen)
+
+
+@_fold.register
 def _(request: TakeReading, answer: AnyAnswer, facts: Facts) -> Facts:
     if not isinstance(answer, ReadingTaken):
         return facts
-    up_mm = request.z_mm - facts.machine.measuring_height_mm
-    return in_round(facts, request.round, request.point, answer.reading.shifted(-up_mm))
+    reading = answer.reading.shifted(-_up_mm(facts, request.z_mm))
+    return _add_reading(facts, request.round, request.point, reading)
 
 
 @_fold.register
 def _(request: Feel, answer: AnyAnswer, facts: Facts) -> Facts:
     if not isinstance(answer, Felt):
         return facts
-    up_mm = request.z_mm - facts.machine.measuring_height_mm
-    running = facts.rounds[-1].readings if request.round <= len(facts.rounds) else {}
-    reading = narrow(running.get(request.point), answer.touch, request.card_mm, up_mm)
+    known = read_so_far(facts, request.round, request.point)
+    reading = narrow(known, answer.touch, request.card_mm, _up_mm(facts, request.z_mm))
     return in_round(facts, request.round, request.point, reading)
 
 
@@ -151,12 +223,20 @@ def _(request: SetHeight, answer: AnyAnswer, facts: Facts) -> Facts:
     return _raised(facts, request.change_mm)
 
 
-def raised_by(facts: Facts, answer: AnyAnswer) -> Facts:
-    """Return the facts after a person changed the nozzle height."""
+@_fold.register
+def _(request: TurnEndstop, answer: AnyAnswer, facts: Facts) -> Facts:
+    if not isinstance(answer, Turned) or not request.turns:
+        return facts
+    return _raised(facts, request.change_mm * sum(answer.turns.values()) / request.turns)
+
+
+@_fold.register
+def _(request: ChangeHeightByMenu, answer: AnyAnswer, facts: Facts) -> Facts:
     return _raised(facts, answer.change_mm) if isinstance(answer, HeightChanged) else facts
 
 
 def _raised(facts: Facts, change_mm: float) -> Facts:
+    """Return the facts with the nozzle raised by `change_mm` after the running round."""
     if not facts.rounds:
         return facts
     last = facts.rounds[-1]

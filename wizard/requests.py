@@ -26,6 +26,13 @@ Topic = Literal[
     "restore-next",  # position unknown after a break: hands clear, then re-home and re-park
 ]
 
+READ_AGAIN = "read it again"
+AS_SUSPECTED = "it was so"
+GO_ON = "go on"
+GO_ON_ANYWAY = "go on anyway"
+STOP_HERE = "stop here"
+REPEAT_READINGS = "repeat the readings"
+
 
 class Request(msgspec.Struct, frozen=True, tag=True):
     """Base of all requests."""
@@ -47,7 +54,11 @@ class Confirm(ByPerson, frozen=True):
 
 
 class Choose(ByPerson, frozen=True):
-    """A choice between named options. Answer: Chosen, with one of them."""
+    """A choice between named options. Answer: Chosen, with one of them.
+
+    gauge: "leaf", "feel". suspicion: AS_SUSPECTED (only where a turn is suspected), READ_AGAIN, GO_ON.
+    stuck: GO_ON_ANYWAY, REPEAT_READINGS, STOP_HERE.
+    """
 
     topic: Literal["gauge", "suspicion", "stuck"]
     options: tuple[str, ...]
@@ -63,6 +74,7 @@ class LookForDaylight(ByPerson, frozen=True):
     point: str
     z_mm: float
     thick_mm: float
+    round: int = 1
 
 
 class TakeReading(ByPerson, frozen=True):

@@ -12,6 +12,9 @@ import msgspec
 
 How = Literal["leaf", "feel", "probe", "given"]
 
+SAME_MM = 0.01
+"""Two readings of one gap belong together when they share at least this much; else the newer one holds."""
+
 
 class Reading(msgspec.Struct, frozen=True, omit_defaults=True):
     """What is known of one gap: low_mm <= gap <= high_mm; None is an open side."""
@@ -27,6 +30,18 @@ class Reading(msgspec.Struct, frozen=True, omit_defaults=True):
             None if self.high_mm is None else self.high_mm + mm,
             self.how,
         )
+
+
+def joined(known: Reading | None, newer: Reading) -> Reading:
+    """Return what two readings of one gap say together; where they disagree the newer one holds."""
+    if known is None:
+        return newer
+    lows = [low for low in (known.low_mm, newer.low_mm) if low is not None]
+    highs = [high for high in (known.high_mm, newer.high_mm) if high is not None]
+    low, high = max(lows, default=None), min(highs, default=None)
+    if low is not None and high is not None and high - low < SAME_MM:
+        return newer
+    return Reading(low, high, newer.how)
 
 
 class Round(msgspec.Struct, frozen=True, omit_defaults=True):
