@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import stat
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,6 +12,7 @@ import msgspec
 from profiles import checks, form
 from profiles.faults import Fault, ProfileError, nearest, printable, shown
 from profiles.machine import Machine
+from profiles.textfile import FileRefused, read_text
 
 __all__ = ["ProfileError", "load", "parse", "problems", "shipped"]
 
@@ -92,22 +92,7 @@ def _is_there(path: Path) -> bool:
 
 
 def _text(path: Path) -> str:
-    file = printable(str(path))
     try:
-        about = path.stat()
-        if stat.S_ISDIR(about.st_mode):
-            raise ProfileError(f"{file}: this is a folder; a profile is one TOML file.")
-        if not stat.S_ISREG(about.st_mode):
-            raise ProfileError(f"{file}: this is not an ordinary file; a profile is one TOML file.")
-        if about.st_size > LARGEST_FILE_BYTES:
-            raise ProfileError(
-                f"{file}: the file has {about.st_size} bytes; a profile has {LARGEST_FILE_BYTES} at most."
-            )
-        return path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise ProfileError(f"{file}: byte {error.start + 1} is not UTF-8 text; a profile must be.") from None
-    except FileNotFoundError:
-        raise ProfileError(f"{file}: there is no such file.") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise ProfileError(f"{file}: the file cannot be read: {reason}.") from None
+        return read_text(path, LARGEST_FILE_BYTES, "a profile is one TOML file of UTF-8 text")
+    except FileRefused as error:
+        raise ProfileError(str(error)) from None

@@ -1,0 +1,97 @@
+"""The command line: arguments only. Each command's module is imported when it is the one called."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Any, NoReturn
+
+from drivers.errors import DriverError
+from profiles.faults import ProfileError
+from wizard import exits
+
+COMMANDS: dict[str, str] = {
+    "level": "the whole guided job on a machine: level the bed, set the nozzle height, prove it",
+    "demo": "the same job on a simulated printer",
+    "solve": "readings in a file: what they say, and which adjuster to turn",
+    "profiles": "machine descriptions: list, show, check, new",
+    "ports": "serial ports found, and whether they can be opened",
+    "simulate": "serve the simulated printer to another program",
+}
+EPILOG = """\
+Without a command the program opens in the terminal.
+
+exit codes: 0 done and within tolerance; 1 done, not within tolerance or undecided;
+2 wrong arguments or input file; 3 machine or line fault; 130 stopped by the operator
+"""
+
+
+class _Version(argparse.Action):
+    """Looks the version up only when asked, as the look-up takes longer than all the rest."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: Any) -> NoReturn:
+        """Print the version and leave."""
+        from importlib.metadata import version
+
+        print(f"{parser.prog} {version('tramwright')}")
+        parser.exit()
+
+
+def parser(argv: Sequence[str]) -> argparse.ArgumentParser:
+    """Return the parser for these arguments: all commands by name, the chosen one in full."""
+    top = argparse.ArgumentParser(
+        prog="tramwright",
+        description="Levels the bed and sets the nozzle height of a filament 3D printer, step by step.",
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    top.add_argument("--version", action=_Version, nargs=0, help="show the version and leave")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+    chosen = next((word for word in argv if not word.startswith("-")), None)
+    for name, told in COMMANDS.items():
+        sub = commands.add_parser(name, help=told, description=told.capitalize() + ".", allow_abbrev=False)
+        if name == chosen:
+            import_module(f"wizard.commands.{name}").add_arguments(sub)
+    return top
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code. Wrong arguments leave by SystemExit(2)."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a name that the terminal cannot show is no reason to break off
+            stream.reconfigure(errors="backslashreplace")
+    argv = sys.argv[1:] if argv is None else argv
+    args = parser(argv).parse_args(argv)
+    try:
+        return _run(args)
+    except KeyboardInterrupt:
+        return exits.STOPPED
+    except BrokenPipeError:  # whoever read the output has enough of it
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return exits.NOT_WITHIN
+    except (ProfileError, exits.InputRefused) as error:
+        return _refuse(error, exits.WRONG_INPUT)
+    except DriverError as error:
+        return _refuse(error, exits.MACHINE_FAULT)
+
+
+def _run(args: argparse.Namespace) -> int:
+    if args.command is None:
+        code: int = import_module("wizard.app").main()
+    else:
+        code = import_module(f"wizard.commands.{args.command}").run(args)
+    sys.stdout.flush()
+    return code
+
+
+def _refuse(error: Exception, code: int) -> int:
+    print(f"tramwright: {error}", file=sys.stderr)
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())
