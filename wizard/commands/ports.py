@@ -1,0 +1,40 @@
+"""`tramwright ports`: which serial ports there are, and whether they can be opened."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from wizard import exits
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what `ports` takes."""
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the ports. Returns 0, also where there is none."""
+    from drivers.ports import find_ports
+
+    ports = find_ports()
+    if args.json:
+        told = [
+            {
+                "device": p.device,
+                "description": p.description,
+                "can_be_opened": not p.trouble,
+                "why_not": p.trouble,
+            }
+            for p in ports
+        ]
+        print(json.dumps({"format": "tramwright-ports/1", "ports": told}, ensure_ascii=False))
+        return exits.WITHIN
+    for port in ports:
+        print(
+            f"{port.device}  {port.trouble or 'can be opened'}"
+            + (f"  ({port.description})" if port.description else "")
+        )
+    if not ports:
+        print("No serial port was found. Is the cable plugged in and the machine switched on?")
+    return exits.WITHIN
