@@ -1,1 +1,34 @@
-"""The solver: rounds of readings in, a finding out. Pure numpy, one linear model."""
+"""The solver: rounds of readings in, a finding out. Pure numpy, one linear model.
+
+numpy is loaded at the first call, so that commands which do not compute start at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from profiles.machine import Machine
+from wizard.rounds import Round
+from wizard.solver.finding import Finding
+
+__all__ = ["expect", "solve"]
+
+
+def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
+    """Return what the rounds say about the machine's bed and what to do next.
+
+    Never raises on any rounds: what cannot be used is a finding.
+    """
+    from wizard.solver.whole import solve as whole
+
+    return whole(machine, rounds)
+
+
+def expect(machine: Machine, rounds: Sequence[Round]) -> dict[str, tuple[float, float]]:
+    """Return the gap to expect now at each point, at the measuring height, with its standard uncertainty, mm.
+
+    With no rounds this is what is known before any reading. Never raises.
+    """
+    from wizard.solver.whole import expect as whole
+
+    return whole(machine, rounds)

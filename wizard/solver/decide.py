@@ -1,0 +1,79 @@
+"""What comes next: nothing, a turn, another reading, or the word that no turn can help."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from wizard.solver import priors
+from wizard.solver.choose import Choice
+from wizard.solver.estimate import Known
+from wizard.solver.finding import Ask, Status, Verdict
+from wizard.solver.leastsquares import Array
+from wizard.solver.state import turned
+
+WORTH_MM = 0.005  # a turn that does not better the largest deviation by this is not worth a hand
+
+
+class Plan(NamedTuple):
+    """The turns that would be made: the best choice, what of it is safe (m,), and whether it is coarse."""
+
+    choice: Choice
+    turns: Array
+    coarse: bool
+
+
+def status(known: Known, said: Verdict, plan: Plan, ask: tuple[Ask, ...]) -> Status:
+    """Return what comes next."""
+    if said == "within":
+        return "level"
+    if not _determined(known):
+        return "underdetermined"
+    unread = any(one.point not in _names(known) for one in ask)
+    if not known.seen or (unread and not _is_clear(known, plan.turns)):
+        return "measure-again"
+    if plan.coarse:
+        return "turn" if plan.turns.any() else "measure-again"
+    return _by_turning(known, said, plan)
+
+
+def _by_turning(known: Known, said: Verdict, plan: Plan) -> Status:
+    layout, choice = known.state.layout, plan.choice
+    now = _worst_now(known)
+    if choice.ideal_mm > layout.tolerance_mm:
+        return "not-by-adjusters" if choice.worst_mm > now - WORTH_MM else "turn"
+    if choice.worst_mm > layout.tolerance_mm >= choice.without_travel_mm:
+        return "out-of-travel"
+    if _worst_after(known, plan.turns) < now - WORTH_MM:
+        return "turn"
+    return "measure-again" if said == "undecided" else "not-by-adjusters"
+
+
+def _names(known: Known) -> set[str]:
+    return {known.state.layout.points[row] for row in known.seen}
+
+
+def _determined(known: Known) -> bool:
+    """Whether the points read so far fix level and tilt, as far as the points can tell them."""
+    uv = known.state.layout.uv
+    plane = np.column_stack([np.ones(len(uv)), uv])
+    have = np.linalg.matrix_rank(plane[sorted(known.ever)], tol=1e-3) if known.ever else 0
+    return bool(have >= np.linalg.matrix_rank(plane, tol=1e-3))
+
+
+def _is_clear(known: Known, turns: Array) -> bool:
+    """Whether the turns would, as far as can be foretold, bring every point provably within."""
+    after = turned(known.state, turns)
+    layout = known.state.layout
+    reach = np.abs(after.gaps - layout.target_mm) + priors.COVERAGE * after.u
+    return bool(turns.any()) and bool(np.all(reach <= layout.tolerance_mm))
+
+
+def _worst_now(known: Known) -> float:
+    return float(np.abs(known.state.gaps - known.state.layout.target_mm).max())
+
+
+def _worst_after(known: Known, turns: Array) -> float:
+    after = known.state.gaps - known.state.effect @ turns - known.state.layout.target_mm
+    return float(np.ptp(after)) / 2.0 if known.state.layout.height_apart else float(np.abs(after).max())

@@ -1,0 +1,40 @@
+"""What is taken as known before the first reading: every figure of the model, with its ground.
+
+All lengths in mm, all uncertainties are standard uncertainties (JCGM 100). Where no source is
+named the figure is common practice, without a source, and only its order of magnitude matters:
+readings outweigh it after the first round.
+"""
+
+from __future__ import annotations
+
+# The plate before any reading. Coordinates are scaled so that the outermost support or point is at 1.
+LEVEL_MM = 2.0  # nozzle height: a bed snugged down is a millimetre or two away
+TILT_MM = 2.0  # height at the edge by tilt, each direction
+TWIST_MM = 0.6  # height at a corner by twist
+BOW_MM = 0.12  # height at the edge by curvature, each direction
+SMOOTH_MM = 0.02  # any other smooth shape
+SMOOTH_LENGTH = 0.5  # over which such a shape is alike
+ROUGH_MM = 0.004  # texture and dirt, each point by itself
+
+# A hand and its tool.
+HAND_MM = {"leaf": 0.006, "feel": 0.005, "probe": 0.004, "given": 0.004}  # repeatability of one reading
+ANGLE_TURNS = 6.0 / 360.0  # error of one turn made by hand
+MOTOR_TURNS = 0.0  # a motor's steps are counted
+
+# What a turn does. ISO 965-1 tolerances the pitch diameter and not the pitch, so a thread's own lead is
+# nearly exact; the spread here is that of what is between thread and plate (levers, tilting nuts, springs).
+PITCH_COMMON = 0.05  # relative, shared by all adjusters of a machine
+PITCH_EACH = 0.05  # relative, each adjuster by itself
+INFLUENCE = 0.03  # relative error of the influence of an adjuster on a point
+UNKNOWN_PITCH_MM = 0.5  # where nothing tells the pitch: M3, ISO 261
+SHEET = 0.05  # relative, thickness of one shim sheet
+
+# Share of a commanded twist that the plate takes: k/(k + k_p) on springs k (plate stiffness k_p), near 1
+# where the plate is held hard against screw heads.
+TWIST_SHARE = {"held": (0.92, 0.08), "floating": (0.22, 0.12), "unknown": (0.6, 0.3)}
+
+# The axis finds its end stop again within this, one value for each pass.
+HOME_MM = 0.004
+
+# Decision rule of ISO 14253-1 with the expanded uncertainty U = COVERAGE * u (JCGM 100, 6.2).
+COVERAGE = 2.0

@@ -1,0 +1,208 @@
+"""The linear Gaussian model, carried from round to round.
+
+Unknowns, in this order: the gap of every point as it is now (n), what a turn of each adjuster really
+does, relative to nominal (m), the share of a twist that the plate takes (1). Turns move the gaps by
+
+    gap = gap - sum_j A_j k_j T_j,      A = A_plane + share A_bend
+
+and readings narrow them, one home shift for each pass. Going through the rounds one after the other
+gives the same as one weighted least-squares problem over all rounds with priors.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from wizard.solver import priors
+from wizard.solver.brackets import Seen, truncated
+from wizard.solver.layout import Layout
+from wizard.solver.leastsquares import Array, least_squares
+
+_OPEN_ROUNDS = 12  # repetitions until one-sided facts have settled
+
+
+@dataclass(frozen=True, eq=False)
+class State:
+    """What is known now: mean (n + m + 1,) and covariance of the unknowns."""
+
+    layout: Layout
+    mean: Array
+    covariance: Array
+    sign: float = 1.0
+
+    @property
+    def gaps(self) -> Array:
+        """Expected gap of every point, mm, (n,)."""
+        return self.mean[: len(self.layout.points)]
+
+    @property
+    def u(self) -> Array:
+        """Standard uncertainty of every gap, mm, (n,)."""
+        n = len(self.layout.points)
+        return np.sqrt(np.maximum(np.diagonal(self.covariance)[:n], 0.0))
+
+    @property
+    def mm_per_turn(self) -> Array:
+        """Raise of the plate at each adjuster for a clockwise turn, mm, signed, (m,)."""
+        n, m = len(self.layout.points), len(self.layout.adjusters)
+        return self.mean[n : n + m] * nominal(self.layout, self.sign)
+
+    @property
+    def share(self) -> float:
+        """Share of a twist that the plate takes."""
+        return float(self.mean[-1])
+
+    @property
+    def effect(self) -> Array:
+        """Rise of each point for one clockwise turn of each adjuster, mm, (n, m)."""
+        return (self.layout.plane + self.share * self.layout.bend) * self.mm_per_turn
+
+
+def nominal(layout: Layout, sign: float) -> Array:
+    """Return nominal mm per turn, with unknown directions taken as `sign` times the usual one."""
+    return np.where(layout.unknown_way, sign * layout.mm_per_turn, layout.mm_per_turn)
+
+
+def before(layout: Layout, sign: float = 1.0) -> State:
+    """Return what is known before any reading."""
+    n, m = len(layout.points), len(layout.adjusters)
+    mean = np.concatenate([np.full(n, layout.target_mm), np.ones(m), [layout.share[0]]])
+    covariance = np.zeros((n + m + 1, n + m + 1))
+    covariance[:n, :n] = _plate_prior(layout.uv)
+    covariance[n : n + m, n : n + m] = priors.PITCH_COMMON**2 + np.diag(layout.spread**2)
+    covariance[-1, -1] = layout.share[1] ** 2
+    return State(layout, mean, covariance, sign)
+
+
+def _plate_prior(uv: Array) -> Array:
+    x, y = uv[:, 0], uv[:, 1]
+    basis = np.column_stack([np.ones(len(uv)), x, y, x * y, x * x, y * y])
+    sizes = np.array([priors.LEVEL_MM, priors.TILT_MM, priors.TILT_MM, priors.TWIST_MM] + 2 * [priors.BOW_MM])
+    wide = (basis * sizes**2) @ basis.T
+    apart = ((uv[:, None, :] - uv[None, :, :]) ** 2).sum(axis=2)
+    smooth = priors.SMOOTH_MM**2 * np.exp(-apart / (2.0 * priors.SMOOTH_LENGTH**2))
+    prior: Array = wide + smooth + priors.ROUGH_MM**2 * np.eye(len(uv))
+    return prior
+
+
+def turned(state: State, turns: Array, spread: Array | None = None) -> State:
+    """Return the state after turns (m,), clockwise positive. spread: their uncertainty in turns (m,)."""
+    layout = state.layout
+    n, m = len(layout.points), len(layout.adjusters)
+    if not turns.any():
+        return state
+    unit = nominal(layout, state.sign)
+    influence = layout.plane + state.share * layout.bend
+    rise = (influence * state.mm_per_turn) @ turns
+    step = np.eye(n + m + 1)
+    step[:n, n : n + m] = -influence * (unit * turns)
+    step[:n, -1] = -(layout.bend * state.mm_per_turn) @ turns
+    mean = state.mean.copy()
+    mean[:n] -= rise
+    covariance = step @ state.covariance @ step.T
+    angle = np.where(turns != 0.0, layout.angle, 0.0) if spread is None else spread
+    by_hand = influence * (state.mm_per_turn * angle)
+    covariance[:n, :n] += by_hand @ by_hand.T + _influence_error(influence, state.mm_per_turn * turns)
+    return State(layout, mean, (covariance + covariance.T) / 2.0, state.sign)
+
+
+def _influence_error(influence: Array, raised: Array) -> Array:
+    each = np.abs(influence * raised).sum(axis=1) * priors.INFLUENCE
+    return np.diag(each**2)
+
+
+def raised(state: State, nozzle_mm: float) -> State:
+    """Return the state after the nozzle was raised by an exactly known amount."""
+    mean = state.mean.copy()
+    mean[: len(state.layout.points)] += nozzle_mm
+    return State(state.layout, mean, state.covariance, state.sign)
+
+
+def read(state: State, seen: Mapping[int, Seen]) -> State:
+    """Return the state after one pass of readings, by row of the point."""
+    if not seen:
+        return state
+    facts = _Facts.of(seen)
+    whole = _root_information(state)
+    return _joined(state, whole, facts) if facts.closed.all() else _with_open(state, whole, facts, seen)
+
+
+class _Facts(NamedTuple):
+    """Brackets as normal facts: rows of the points, middles, uncertainties, and which are closed (k,)."""
+
+    rows: npt.NDArray[np.intp]
+    middle: Array
+    u: Array
+    closed: npt.NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, seen: Mapping[int, Seen]) -> _Facts:
+        rows = sorted(seen)
+        brackets = [seen[row] for row in rows]
+        return cls(
+            np.array(rows, dtype=np.intp),
+            np.array([b.middle if b.closed else 0.0 for b in brackets]),
+            np.array([b.u if b.closed else 1e6 for b in brackets]),
+            np.array([b.closed for b in brackets], dtype=bool),
+        )
+
+
+def _root_information(state: State) -> Array:
+    lower = np.linalg.cholesky(state.covariance)
+    return np.linalg.solve(lower, np.eye(len(lower)))
+
+
+def _joined(state: State, whole: Array, facts: _Facts) -> State:
+    """Join prior and readings in one least-squares problem; the last unknown is the home shift."""
+    p, k = len(state.mean), len(facts.rows)
+    design = np.zeros((p + 1 + k, p + 1))
+    design[:p, :p] = whole
+    design[p, p] = 1.0 / priors.HOME_MM
+    design[p + 1 + np.arange(k), facts.rows] = 1.0 / facts.u
+    design[p + 1 :, p] = 1.0 / facts.u
+    observed = np.concatenate([np.zeros(p + 1), (facts.middle - state.mean[facts.rows]) / facts.u])
+    fit = least_squares(design, observed)
+    root = fit.root[:p]
+    return State(state.layout, state.mean + fit.solution[:p], root @ root.T, state.sign)
+
+
+def _with_open(state: State, whole: Array, facts: _Facts, seen: Mapping[int, Seen]) -> State:
+    """Join one-sided facts as normal distributions that match what the cut-off leaves (moment matching)."""
+    middle, u = facts.middle.copy(), facts.u.copy()
+    middle[~facts.closed] = state.gaps[facts.rows][~facts.closed]
+    facts = facts._replace(middle=middle, u=u)
+    after = _joined(state, whole, facts)
+    for _ in range(_OPEN_ROUNDS):
+        for i in np.flatnonzero(~facts.closed):
+            row = int(facts.rows[i])
+            now = float(after.gaps[row]), float(after.u[row])
+            middle[i], u[i] = _site(now, (float(middle[i]), float(u[i])), seen[row])
+        after = _joined(state, whole, facts)
+    return after
+
+
+def _site(now: tuple[float, float], site: tuple[float, float], bracket: Seen) -> tuple[float, float]:
+    """Return the normal fact (middle, u) that stands for a one-sided bracket, given all the others.
+
+    now: mean and standard deviation of the gap; site: the fact that stood for the bracket until now.
+    """
+    (mean, sd), (middle, u) = now, site
+    others = max(1.0 / sd**2 - 1.0 / u**2, 1e-6)
+    others_mean = (mean / sd**2 - middle / u**2) / others
+    others_sd = 1.0 / math.sqrt(others)
+    blurred = math.hypot(others_sd, bracket.hand)
+    cut_mean, cut_sd = truncated(others_mean, blurred, bracket.low, bracket.high)
+    precision = 1.0 / cut_sd**2 - 1.0 / blurred**2
+    if precision <= 1e-9:
+        return others_mean, 1e6
+    new_middle = (cut_mean / cut_sd**2 - others_mean / blurred**2) / precision
+    # Half a step only: facts that are changed all at once would overshoot.
+    old = 1.0 / u**2
+    mixed = (old + precision) / 2.0
+    return (middle * old + new_middle * precision) / (2.0 * mixed), 1.0 / math.sqrt(mixed)

@@ -1,0 +1,132 @@
+"""Rounds -> finding: follows the rounds, chooses the turns, judges, and says what comes next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from profiles.machine import Machine
+from wizard.rounds import Round
+from wizard.solver.ask import questions
+from wizard.solver.choose import choose, safe
+from wizard.solver.decide import Plan, status
+from wizard.solver.estimate import Known, follow
+from wizard.solver.finding import Finding, Learned, PointFinding
+from wizard.solver.layout import layout_of
+from wizard.solver.leastsquares import Array
+from wizard.solver.shape import shape_of
+from wizard.solver.state import nominal
+from wizard.solver.verdict import verdict
+
+OPEN_U_MM = 0.12  # a point known no better than this by a one-sided fact needs a coarse turn first
+SURE = 0.99  # a direction is known when one of the two is that likely
+
+
+def expect(machine: Machine, rounds: Sequence[Round]) -> dict[str, tuple[float, float]]:
+    """Return expected gap and standard uncertainty of every point now, mm."""
+    layout = layout_of(machine)
+    known = _likely(layout_ways(machine, rounds))[0]
+    state = known.state
+    return {name: (float(state.gaps[i]), float(state.u[i])) for i, name in enumerate(layout.points)}
+
+
+def layout_ways(machine: Machine, rounds: Sequence[Round]) -> list[Known]:
+    """Return what is known, once for each direction that unknown adjusters may have."""
+    layout = layout_of(machine)
+    signs = (1.0, -1.0) if layout.unknown_way.any() else (1.0,)
+    return [follow(layout, rounds, sign) for sign in signs]
+
+
+def _likely(ways: list[Known]) -> list[Known]:
+    """Return the ways that are still possible, the likeliest first."""
+    weights = np.array([way.log_likelihood for way in ways])
+    shares = np.exp(weights - weights.max())
+    shares /= shares.sum()
+    order = sorted(range(len(ways)), key=lambda i: -shares[i])
+    return [ways[i] for i in order if shares[i] >= 1.0 - SURE or i == order[0]]
+
+
+def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
+    """Return the finding. See `wizard.solver.solve`."""
+    ways = _likely(layout_ways(machine, rounds))
+    known = ways[0]
+    if not known.state.layout.points:
+        return Finding("undecided", "underdetermined")
+    layout = known.state.layout
+    coarse = _coarse_rows(known)
+    choice = choose(known.state, known.used, _planned(known, coarse))
+    turns = safe([way.state for way in ways], choice.turns, _free(known))
+    ask = questions(known, machine.gauge)
+    said = verdict(known.state.gaps - layout.target_mm, known.state.u, layout.tolerance_mm)
+    plan = Plan(choice, turns, bool(coarse))
+    height = _height(known, turns) if layout.height_apart else None
+    return Finding(
+        verdict=said,
+        status=status(known, said, plan, ask),
+        turns={name: float(t) for name, t in zip(layout.adjusters, turns, strict=True) if t},
+        height_change_mm=height,
+        points=_points(known, turns, height or 0.0),
+        shape=shape_of(layout.at, known.state.gaps) if not coarse and len(known.ever) >= 3 else None,
+        learned=_learned(known),
+        coarse=bool(coarse),
+        best_possible_mm=choice.ideal_mm,
+        ask=ask,
+    )
+
+
+def _coarse_rows(known: Known) -> list[int]:
+    """Return the points of which only one side is known, and not well enough from the others."""
+    u = known.state.u
+    return [row for row, bracket in known.seen.items() if not bracket.closed and u[row] > OPEN_U_MM]
+
+
+def _planned(known: Known, coarse: list[int]) -> Array:
+    """Return the gaps to plan for: the expected ones, but for one-sided facts no farther than is known."""
+    gaps = known.state.gaps.copy()
+    for row in coarse:
+        bracket = known.seen[row]
+        if np.isfinite(bracket.low):
+            gaps[row] = bracket.low
+        else:
+            gaps[row] = max(gaps[row], bracket.high - 0.5)
+    return gaps
+
+
+def _free(known: Known) -> Array:
+    """Return what is known to be free under the nozzle at each point, mm."""
+    free = known.state.gaps - 3.0 * known.state.u
+    for row, bracket in known.seen.items():
+        if np.isfinite(bracket.low):
+            free[row] = max(free[row], bracket.low)
+    return free
+
+
+def _height(known: Known, turns: Array) -> float:
+    layout = known.state.layout
+    after = known.state.gaps - known.state.effect @ turns - layout.target_mm
+    return -float(after.max() + after.min()) / 2.0
+
+
+def _points(known: Known, turns: Array, height_mm: float) -> dict[str, PointFinding]:
+    state, layout = known.state, known.state.layout
+    after = state.gaps - state.effect @ turns + height_mm
+    return {
+        name: PointFinding(
+            gap_mm=float(state.gaps[i]),
+            u_mm=float(state.u[i]),
+            deviation_mm=float(state.gaps[i] - layout.target_mm),
+            predicted_mm=float(after[i]),
+        )
+        for i, name in enumerate(layout.points)
+    }
+
+
+def _learned(known: Known) -> dict[str, Learned]:
+    state, layout = known.state, known.state.layout
+    n = len(layout.points)
+    relative = np.sqrt(np.diagonal(state.covariance)[n : n + len(layout.adjusters)])
+    u = relative * np.abs(nominal(layout, state.sign))
+    return {
+        name: Learned(float(state.mm_per_turn[j]), float(u[j])) for j, name in enumerate(layout.adjusters)
+    }
