@@ -5,8 +5,8 @@ from __future__ import annotations
 from wizard.readings.errors import ReadingError
 from wizard.readings.feel import DRAG_MM, narrow
 from wizard.readings.lengths import parse_height
-from wizard.readings.typed import LARGEST_MM, parse, written
 from wizard.readings.turned import parse_turned, parse_turns
+from wizard.readings.typed import LARGEST_MM, parse, written
 
 __all__ = [
     "DRAG_MM",

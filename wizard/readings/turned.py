@@ -15,7 +15,14 @@ from wizard.readings.lengths import NUMBER
 LARGEST_TURNS = 20.0
 WANTED = "type turns such as 1/4, -0.25, 90 deg or 1 flat; clockwise is plus"
 PER_TURN = {"turn": 1.0, "sheet": 1.0, "deg": 360.0, "degree": 360.0, "°": 360.0, "flat": 6.0}
-WAYS = {"clockwise": 1.0, "cw": 1.0, "anticlockwise": -1.0, "counterclockwise": -1.0, "acw": -1.0, "ccw": -1.0}
+WAYS = {
+    "clockwise": 1.0,
+    "cw": 1.0,
+    "anticlockwise": -1.0,
+    "counterclockwise": -1.0,
+    "acw": -1.0,
+    "ccw": -1.0,
+}
 _FRACTION = r"(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)"
 _AMOUNT = re.compile(
     rf"(?P<sign>[+-])? ?(?:(?:(?P<whole>[0-9]+) (?:and )?)?{_FRACTION}|(?P<number>{NUMBER}))"

@@ -1,0 +1,178 @@
+"""What to read, do and confirm, and choices between named options. Pure.
+
+The keys: Enter where nothing moves or heats on the answer, "y" where something may.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from wizard.facts import Facts
+from wizard.instructions import cautions
+from wizard.instructions.dispatch import page_of
+from wizard.instructions.figures import mm
+from wizard.instructions.findings import remedies, suspicion_sentence, verdict_sentence
+from wizard.instructions.page import LABEL_WIDTH, Choice, Page, fit, short
+from wizard.requests import Choose, Chosen, Confirm, Confirmed
+
+READ = (Choice("enter", "read, go on", Confirmed()),)
+DONE = (Choice("enter", "done, go on", Confirmed()),)
+
+
+def sure(label: str) -> tuple[Choice, ...]:
+    """Return the deliberate key for what leads to motion or heat."""
+    return (Choice("y", label, Confirmed()),)
+
+
+def _cautions(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "Nozzle and plate may be hot enough to burn.",
+        "The axes start without warning: keep hands, hair, sleeves and leads out.",
+        "Stay with the machine. Know its power switch; x stops it from here.",
+        cautions.MANUAL_FIRST,
+    )
+    return Page("Read this first: hot parts, moving axes.", body, READ, _label(facts))
+
+
+def _clean_tip(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "Plastic on the tip is felt as a smaller gap and falsifies every reading.",
+        "Pull back or unload the filament, so that none oozes.",
+        "Brush the tip while warm, then look at it from below.",
+    )
+    caution = cautions.unless_simulated(facts, "A tip warm enough to clean burns: use a brush.")
+    return Page("Clean the nozzle tip: no plastic on it.", body, DONE, caution)
+
+
+def _bed_clear(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "Take everything off the plate: prints, clips in the nozzle's way, tools.",
+        "Wipe the plate; crumbs under a removable plate lift it.",
+        "Use the plate you print on, seated as for printing.",
+    )
+    return Page("Clear the plate: nothing on it, well seated.", body, DONE, _label(facts))
+
+
+def _snug_adjusters(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "Tighten first, then loosen to the gap.",
+        f"Turn each until the plate is low, well away from the nozzle{_way_down(facts)}.",
+        "Snug, not forced: some travel must be left.",
+        "So nothing collides when the nozzle comes down.",
+    )
+    return Page("Tighten all adjusters first: plate low.", body, DONE, _label(facts))
+
+
+def _hands_clear(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "Nothing on the plate, nothing in the way of the axes.",
+        "Hands, hair, sleeves and leads are clear.",
+        "Tools and gauge are out of the machine.",
+    )
+    return Page("Hands clear? The machine moves next.", body, sure("clear: let it move"), _moves(facts))
+
+
+def _not_by_adjusters(request: Confirm, facts: Facts) -> Page:
+    finding = request.finding or facts.finding
+    if finding is None:
+        body = fit("What is left cannot be removed by turning any adjuster.")
+    else:
+        left = finding.best_possible_mm
+        at_best = f"At the best setting {mm(left)} mm would be left." if left is not None else ""
+        body = fit(at_best, *remedies(finding, facts.machine))
+    choices = sure("read: go on without turning")
+    return Page("No adjuster can remove what is left.", body, choices, _moves(facts))
+
+
+def _verify_next(request: Confirm, facts: Facts) -> Page:
+    finding = request.finding or facts.finding
+    body = fit(
+        "Adjusting is done. Now every point is read once more, in another order, nothing turned.",
+        "Only this pass proves the result.",
+        verdict_sentence(finding, facts.machine) if finding else "",
+    )
+    return Page("Next: read every point again, to prove it.", body, sure("clear: go on"), _moves(facts))
+
+
+def _restore_next(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "The job was interrupted; where the nozzle stands is not known.",
+        "All readings are kept. The machine homes again, then parks where the job stood.",
+        "Take gauge and tools out; check that the nozzle's way is free.",
+    )
+    return Page("Hands clear? It homes again first.", body, sure("clear: home and go on"), _moves(facts))
+
+
+def _way_down(facts: Facts) -> str:
+    """Say which way lowers the plate, where all adjusters agree."""
+    screws = [a for a in facts.machine.adjuster if a.kind == "screw"]
+    ways = {(a.clockwise, a.seen_from) for a in screws}
+    if len(ways) != 1:
+        return ""
+    clockwise, side = next(iter(ways))
+    way = {"lowers": "clockwise", "raises": "anticlockwise"}.get(clockwise)
+    return f": {way}, seen from {side}" if way else ""
+
+
+def _label(facts: Facts) -> str:
+    return cautions.unless_simulated(facts, "")
+
+
+def _moves(facts: Facts) -> str:
+    return cautions.unless_simulated(facts, "The machine moves on this key.")
+
+
+_TOPICS: dict[str, Callable[[Confirm, Facts], Page]] = {
+    "cautions": _cautions,
+    "clean-tip": _clean_tip,
+    "bed-clear": _bed_clear,
+    "snug-adjusters": _snug_adjusters,
+    "hands-clear": _hands_clear,
+    "not-by-adjusters": _not_by_adjusters,
+    "verify-next": _verify_next,
+    "restore-next": _restore_next,
+}
+
+
+@page_of.register
+def _(request: Confirm, facts: Facts) -> Page:
+    return _TOPICS[request.topic](request, facts)
+
+
+_OPTIONS = {
+    "leaf": "feeler leaves: thickest that slides",
+    "feel": "one card or folded paper: by its drag",
+}
+_CHOOSE_TITLES = {
+    "gauge": "What do you measure with?",
+    "suspicion": "Something does not fit. What happened?",
+    "stuck": "It does not get better. What now?",
+}
+
+
+@page_of.register
+def _(request: Choose, facts: Facts) -> Page:
+    choices = tuple(
+        Choice(str(number), short(_OPTIONS.get(option, option), LABEL_WIDTH), Chosen(option))
+        for number, option in enumerate(request.options[:9], 1)
+    )
+    return Page(_CHOOSE_TITLES[request.topic], _choose_body(request, facts), choices, _label(facts))
+
+
+def _choose_body(request: Choose, facts: Facts) -> tuple[str, ...]:
+    finding = request.finding or facts.finding
+    if request.topic == "gauge":
+        return _gauge_body(facts)
+    told = () if finding is None else (suspicion_sentence(finding), verdict_sentence(finding, facts.machine))
+    return fit(*told, "Nothing is changed before you answer.")
+
+
+def _gauge_body(facts: Facts) -> tuple[str, ...]:
+    gauge = facts.machine.gauge
+    leaves = gauge.leaves_mm
+    card = f"Card of this machine: {mm(gauge.card_mm)} mm." if gauge.card_mm else ""
+    return fit(
+        f"Leaves of this machine: {mm(leaves[0])} to {mm(leaves[-1])} mm." if leaves else "",
+        card,
+        "Leaves are quicker. With a card the nozzle comes down in steps until it drags.",
+    )

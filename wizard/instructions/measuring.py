@@ -1,0 +1,102 @@
+"""Wording for taking readings: daylight, leaves, the feel of one card. Pure."""
+
+from __future__ import annotations
+
+from profiles.machine import Gauge
+from wizard.facts import Facts
+from wizard.instructions import cautions
+from wizard.instructions.dispatch import page_of
+from wizard.instructions.figures import bracket, mm
+from wizard.instructions.page import Choice, Page, fit, short
+from wizard.requests import Feel, Felt, LookForDaylight, ReadingTaken, Seen, Skipped, TakeReading
+from wizard.rounds import Reading
+
+NAME_WIDTH = 28
+AT_A_POINT = ("a clip is in the way", "cannot reach it", "not sure of the feel")
+
+
+def skips(*reasons: str) -> tuple[Choice, ...]:
+    """Return the reasons for leaving a step out, keyed by digits."""
+    return tuple(Choice(str(n), reason, Skipped(reason)) for n, reason in enumerate(reasons, 1))
+
+
+def where(request: TakeReading | Feel) -> str:
+    """Return the point, how far along the round is, and what kind of round it is."""
+    kind = "proving pass" if request.phase == "verify" else f"round {request.round}"
+    return f"{short(request.point, NAME_WIDTH)}: point {request.nth} of {request.total}, {kind}."
+
+
+@page_of.register
+def _(request: LookForDaylight, facts: Facts) -> Page:
+    thick = f"{request.thick_mm:g} mm"
+    body = fit(
+        f"First time over {short(request.point, NAME_WIDTH)}; the nozzle stands at Z {mm(request.z_mm)} mm.",
+        f"Hold something about {thick} thick, such as a few stacked cards, beside the tip. Do not push.",
+        "Passes: there is daylight, the nozzle may come lower. Does not: the plate is set lower first.",
+    )
+    choices = (
+        Choice("d", "daylight: it passes", Seen(True)),
+        Choice("n", "no: it does not pass", Seen(False)),
+    )
+    return Page(
+        f"Does something {thick} thick pass under the tip?",
+        body,
+        choices,
+        cautions.at_the_nozzle(facts),
+        skip_reasons=skips(*AT_A_POINT[:2]),
+    )
+
+
+@page_of.register
+def _(request: TakeReading, facts: Facts) -> Page:
+    leaves = facts.machine.gauge.leaves_mm
+    start = request.start_leaf_mm
+    body = fit(
+        where(request),
+        f"Start with the {mm(start)} leaf." if start else "",
+        "Leaf flat on the plate, no force: it slides, the next thicker will not enter.",
+        "Type the one that slides, or both, such as 0.15-0.20.",
+    )
+    return Page(
+        "Which leaf is the thickest that slides under?",
+        body,
+        _ends(facts.machine.gauge),
+        cautions.at_the_nozzle(facts),
+        entry="reading",
+        hint="thickest that slides, mm",
+        leaves_mm=leaves,
+        skip_reasons=skips(*AT_A_POINT),
+    )
+
+
+def _ends(gauge: Gauge) -> tuple[Choice, ...]:
+    """Return the keys for a gap beyond either end of the gauge; no letter that a typed reading has."""
+    if not gauge.leaves_mm:
+        return ()
+    thinnest, thickest = min(gauge.leaves_mm), max(gauge.leaves_mm)
+    return (
+        Choice("w", f"wide: even {mm(thickest)} slides", ReadingTaken(Reading(thickest, None, "leaf"))),
+        Choice("z", f"zero: not even {mm(thinnest)} enters", ReadingTaken(Reading(None, thinnest, "leaf"))),
+    )
+
+
+@page_of.register
+def _(request: Feel, facts: Facts) -> Page:
+    known = Reading(request.low_mm, request.high_mm, "feel")
+    body = fit(
+        where(request),
+        "Free: as if nothing held it. Drags: held lightly, still moves. Tight: will not enter or move.",
+        f"Nozzle at Z {mm(request.z_mm)} mm. Gap at measuring height: {bracket(known)}.",
+    )
+    choices = (
+        Choice("f", "free", Felt("free")),
+        Choice("d", "drags lightly", Felt("drag")),
+        Choice("t", "tight", Felt("tight")),
+    )
+    return Page(
+        f"Slide the {mm(request.card_mm)} mm card: free, drags or tight?",
+        body,
+        choices,
+        cautions.at_the_nozzle(facts),
+        skip_reasons=skips(*AT_A_POINT),
+    )

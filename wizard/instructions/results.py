@@ -1,0 +1,64 @@
+"""The end of a job in words: verdict, how it was proven, the table of points, what comes next. Pure."""
+
+from __future__ import annotations
+
+from wizard.facts import Facts
+from wizard.instructions import cautions
+from wizard.instructions.dispatch import page_of
+from wizard.instructions.figures import counted, signed_mm
+from wizard.instructions.findings import status_sentences, verdict_sentence
+from wizard.instructions.page import Choice, Page, fit, short
+from wizard.requests import Confirmed, ShowResult
+from wizard.solver.finding import Finding
+
+NAME_COLUMN = 24
+HEADING = f"{'point':<{NAME_COLUMN}} {'gap':>6} {'u':>6} {'off':>6}  "
+_TITLES = {
+    "within": "Within tolerance so far, but not proven.",
+    "outside": "Outside tolerance.",
+    "undecided": "Undecided: not proven either way.",
+}
+
+
+@page_of.register
+def _(request: ShowResult, facts: Facts) -> Page:
+    finding, machine = request.finding, facts.machine
+    proven = request.proven and finding.verdict == "within"
+    title = "Within tolerance, proven by a whole pass." if proven else _TITLES[finding.verdict]
+    body = fit(
+        verdict_sentence(finding, machine),
+        *(() if proven else status_sentences(finding, machine)[:2]),
+        f"{counted(request.rounds, 'round').capitalize()}; {_passed(request)}.",
+        *_next(proven),
+    )
+    choices = (Choice("enter", "close the job", Confirmed()),)
+    caution = cautions.unless_simulated(facts, cautions.HOT if cautions.is_hot(facts) else "")
+    return Page(title, body, choices, caution, table=result_table(finding))
+
+
+def _passed(request: ShowResult) -> str:
+    return "the last pass read every point with nothing turned" if request.proven else "no pass has proven it"
+
+
+def _next(proven: bool) -> tuple[str, ...]:
+    """Common practice, no source: a small print shows what no gauge does."""
+    if not proven:
+        return ("Print nothing large on it yet.",)
+    return ("Print something small before something large.",)
+
+
+def result_table(finding: Finding) -> tuple[str, ...]:
+    """Return a heading and a line a point: gap, standard uncertainty, deviation by sign and in words, mm."""
+    if not finding.points:
+        return ()
+    rows = tuple(
+        f"{short(name, NAME_COLUMN):<{NAME_COLUMN}} {p.gap_mm:>6.2f} {p.u_mm:>6.3f} "
+        f"{signed_mm(p.deviation_mm):>6}  {_word(p.deviation_mm)}".rstrip()
+        for name, p in finding.points.items()
+    )
+    return (HEADING + "mm", *rows)
+
+
+def _word(deviation_mm: float) -> str:
+    rounded = round(deviation_mm, 2)
+    return "" if not rounded else "wide" if rounded > 0 else "narrow"
