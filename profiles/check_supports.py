@@ -33,11 +33,11 @@ def _listed(kind: str, parts: Sequence[Adjuster | Point]) -> Iterator[Fault]:
     places: dict[XY, str] = {}
     for nth, part in enumerate(parts, 1):
         key = item_key(kind, nth, part)
-        yield from name_faults(f"{key} name", part.name)
+        yield from name_faults(f"{key}.name", part.name)
         if part.name in names:
-            yield wrong(f"{key} name", part.name, f"another name: each {kind} has its own")
+            yield wrong(f"{key}.name", part.name, f"another name: each {kind} has its own")
         if part.at_mm in places:
-            yield wrong(f"{key} at_mm", part.at_mm, f"elsewhere: {kind} {places[part.at_mm]!r} stands there")
+            yield wrong(f"{key}.at_mm", part.at_mm, f"elsewhere: {kind} {places[part.at_mm]!r} stands there")
         names.add(part.name)
         places.setdefault(part.at_mm, part.name)
 
@@ -45,23 +45,23 @@ def _listed(kind: str, parts: Sequence[Adjuster | Point]) -> Iterator[Fault]:
 def _point(key: str, point: Point, machine: Machine) -> Iterator[Fault]:
     limits = machine.motion
     for nth, (at_mm, (low, high)) in enumerate(zip(point.at_mm, (limits.x_mm, limits.y_mm), strict=True), 1):
-        yield from between(f"{key} at_mm[{nth}]", at_mm, low, high, "mm (the axis limits)")
+        yield from between(f"{key}.at_mm[{nth}]", at_mm, low, high, "mm (the axis limits)")
     if outside_plate_mm(machine.bed, point.at_mm) > 0:
-        yield wrong(f"{key} at_mm", point.at_mm, f"over the plate, which is {plate_words(machine.bed)}")
+        yield wrong(f"{key}.at_mm", point.at_mm, f"over the plate, which is {plate_words(machine.bed)}")
 
 
 def _adjuster(key: str, adjuster: Adjuster, machine: Machine) -> Iterator[Fault]:
     if adjuster.name == ENDSTOP_SCREW:
-        yield wrong(f"{key} name", adjuster.name, "another name: this one is kept for [height.screw]")
+        yield wrong(f"{key}.name", adjuster.name, "another name: this one is kept for [height.screw]")
     if outside_plate_mm(machine.bed, adjuster.at_mm) > BESIDE_PLATE_MM:
         allowed = f"no more than {BESIDE_PLATE_MM:g} mm beside the plate, which is {plate_words(machine.bed)}"
-        yield wrong(f"{key} at_mm", adjuster.at_mm, allowed)
+        yield wrong(f"{key}.at_mm", adjuster.at_mm, allowed)
     if adjuster.kind == "fixed":
         return
     if adjuster.kind == "shim" and adjuster.thread is not None:
-        yield unwanted(f"{key} thread", adjuster.thread, "a shim has mm_per_turn, the thickness of one sheet")
+        yield unwanted(f"{key}.thread", adjuster.thread, "a shim has mm_per_turn, the thickness of one sheet")
         return
-    yield from _thread(f"{key} ", adjuster, machine.first_layer.tolerance_mm)
+    yield from _thread(f"{key}.", adjuster, machine.first_layer.tolerance_mm)
 
 
 def _thread(key: str, thread: Thread, tolerance_mm: float) -> Iterator[Fault]:

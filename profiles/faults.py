@@ -42,15 +42,14 @@ def unwanted(key: str, value: object, why: str) -> Fault:
 def unknown(parent: str, name: str, known: Iterable[str]) -> Fault:
     """Return the fault of a key nobody knows, with the nearest known one."""
     known = tuple(known)
-    return Fault(below(parent, printable(name)), f"is no known key; {nearest(name, known)}")
+    return Fault(below(parent, printable(name)), f"is no key of a profile; {nearest(name, known)}")
 
 
 def nearest(name: str, known: tuple[str, ...]) -> str:
-    """Return 'did you mean "x"?' where one is near, else the list of what is known."""
+    """Return what is allowed in place of `name`, the nearest first where one is near."""
     near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
-    if near:
-        return f'did you mean "{near[0]}"?'
-    return f"known are {', '.join(known)}"
+    perhaps = f'perhaps "{near[0]}" is meant; ' if near else ""
+    return f"{perhaps}allowed are {', '.join(known)}"
 
 
 def below(parent: str, name: str) -> str:
@@ -65,7 +64,7 @@ def shown(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, float):
-        return f"{value:g}"
+        return repr(value).removesuffix(".0")
     if isinstance(value, dict):
         return "a table"
     if isinstance(value, list | tuple):

@@ -61,7 +61,10 @@ def _list(key: str, value: object, kind: inspect.VarTupleType) -> Iterator[Fault
         yield wrong(key, value, _wanted(kind))
         return
     for nth, item in enumerate(value, 1):
-        yield from _walk(item_key(key, nth, item), item, kind.item_type)
+        where = (
+            item_key(key, nth, item) if isinstance(kind.item_type, inspect.StructType) else f"{key}[{nth}]"
+        )
+        yield from _walk(where, item, kind.item_type)
 
 
 def _literal(key: str, value: object, kind: inspect.LiteralType) -> Iterator[Fault]:
@@ -90,11 +93,9 @@ def _flag(key: str, value: object, kind: inspect.BoolType) -> Iterator[Fault]:
 
 
 def item_key(key: str, nth: int, item: object) -> str:
-    """Return the key of one table of a list: by its name where it has one, and by its number."""
+    """Return the key of one of several tables: by its number, and by its name where it has one."""
     name = item.get("name") if isinstance(item, dict) else getattr(item, "name", None)
-    if isinstance(name, str) and name.strip():
-        return f"{key} {nth} ({shown(name)})"
-    return f"{key} {nth}" if isinstance(item, dict) else f"{key}[{nth}]"
+    return f"{key} {nth} ({shown(name)})" if isinstance(name, str) and name.strip() else f"{key} {nth}"
 
 
 def _some(kind: inspect.UnionType) -> inspect.Type:

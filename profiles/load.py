@@ -14,7 +14,7 @@ from profiles.faults import Fault, ProfileError, nearest, printable, shown
 from profiles.machine import Machine
 from profiles.textfile import FileRefused, read_text
 
-__all__ = ["ProfileError", "load", "parse", "problems", "shipped"]
+__all__ = ["ProfileError", "load", "machine_of", "parse", "problems", "shipped"]
 
 LARGEST_FILE_BYTES = 256 * 1024
 
@@ -45,7 +45,11 @@ def problems(name_or_path: str) -> tuple[str, ...]:
 
 def parse(text: str, file: str) -> Machine:
     """Return the machine told by `text`; `file` names it in a sentence. Raises ProfileError."""
-    document = _document(text, file)
+    return machine_of(_document(text, file), file)
+
+
+def machine_of(document: dict[str, Any], file: str) -> Machine:
+    """Return the machine told by the tables of a TOML document. Raises ProfileError."""
     for fault in _faults(document):
         raise ProfileError(fault.sentence(file))
     return msgspec.convert(document, Machine)
@@ -79,8 +83,8 @@ def _path(name_or_path: str) -> Path:
     if "/" in name_or_path or "\\" in name_or_path or path.suffix == ".toml" or _is_there(path):
         return path
     raise ProfileError(
-        f"no profile is called {shown(name_or_path)}; {nearest(name_or_path, tuple(known))};"
-        " or give the path of a TOML file."
+        f"no profile is called {shown(name_or_path)}; {nearest(name_or_path, tuple(known))}"
+        ", or the path of a TOML file."
     )
 
 

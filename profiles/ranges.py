@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from profiles.faults import Fault, wrong
+from profiles.faults import Fault, shown, wrong
 from profiles.machine import XY
 
 LONGEST_NAME = 80
@@ -13,7 +13,7 @@ LONGEST_NAME = 80
 def between(key: str, value: float | None, low: float, high: float, unit: str) -> Iterator[Fault]:
     """Yield a fault unless `value` is left out or low <= value <= high."""
     if value is not None and not low <= value <= high:
-        yield wrong(key, value, f"{low:g} to {high:g} {unit}".rstrip())
+        yield wrong(key, value, f"{shown(low)} to {shown(high)} {unit}")
 
 
 def ascending(key: str, pair: XY) -> Iterator[Fault]:
