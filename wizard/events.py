@@ -65,10 +65,27 @@ class Faulted(msgspec.Struct, frozen=True):
     exchange: tuple[str, ...] = ()
 
 
+class Notice(msgspec.Struct, frozen=True):
+    """Something the person should know; the job goes on (the record cannot be written any more)."""
+
+    text: str
+
+
 class Finished(msgspec.Struct, frozen=True):
     """The procedure has ended."""
 
     outcome: Outcome
 
 
-Event = Asked | Working | Answered | StateChanged | StatusChanged | LineSeen | SoakTick | Faulted | Finished
+Event = (
+    Asked
+    | Working
+    | Answered
+    | StateChanged
+    | StatusChanged
+    | LineSeen
+    | SoakTick
+    | Faulted
+    | Notice
+    | Finished
+)

@@ -91,6 +91,7 @@ def after(facts: Facts, request: AnyRequest, answer: AnyAnswer) -> Facts:
 
 def in_round(facts: Facts, number: int, point: str, reading: Reading) -> Facts:
     """Return the facts with `reading` of `point` in round `number` (1 is the first)."""
+    reading = _clean(reading)
     rounds = facts.rounds if number <= len(facts.rounds) else (*facts.rounds, Round())
     last = rounds[-1]
     last = _changed(last, readings={**last.readings, point: reading})
@@ -110,6 +111,13 @@ def _add_reading(facts: Facts, number: int, point: str, reading: Reading) -> Fac
 def _up_mm(facts: Facts, z_mm: float) -> float:
     """Return how far a nozzle at `z_mm` stands above the measuring height."""
     return z_mm - facts.machine.measuring_height_mm
+
+
+def _clean(reading: Reading) -> Reading:
+    """Return the reading without the last digits of binary sums, so that it is written as it is meant."""
+    low = None if reading.low_mm is None else round(reading.low_mm, 6)
+    high = None if reading.high_mm is None else round(reading.high_mm, 6)
+    return Reading(low, high, reading.how)
 
 
 @singledispatch

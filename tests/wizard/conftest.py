@@ -1,0 +1,147 @@
+"""A made-up plate that answers truthfully, and a fake printer, for tests of procedure and session."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from profiles.load import load
+from profiles.machine import Machine
+from wizard import requests as ask
+from wizard.rounds import Reading
+
+THICKNESS_OF_DRAG_MM = 0.01
+
+
+class MadeUpPlate:
+    """A plate whose height at a point is its supports' interpolated, plus a bow; turned by adjusters.
+
+    `gap0` is every support's gap at the measuring height, mm. Answers are exact: a leaf slides when it is
+    thinner than the gap, a card is free, drags or is tight by the gap under the nozzle now.
+    """
+
+    def __init__(self, machine: Machine, gap0: list[float], pitch: list[float], bow_mm: float = 0.0) -> None:
+        self.machine = machine
+        self.gap0 = list(gap0)
+        self.rise_per_turn = list(pitch)
+        self.bow_mm = bow_mm
+        self.at: tuple[str, float] | None = None
+        self.touched: list[str] = []
+        self.lifted_by_mm = 0.0
+        self._influence = {point.name: self._share(point.at_mm) for point in machine.point}
+
+    def _share(self, at: tuple[float, float]) -> np.ndarray:
+        """Return what each support adds at a place: the plane through three, bilinear between four."""
+        places = np.array([a.at_mm for a in self.machine.adjuster])
+        terms = lambda p: np.array([1.0, p[0], p[1], p[0] * p[1]][: len(places)])  # noqa: E731
+        return terms(at) @ np.linalg.inv(np.array([terms(p) for p in places]))
+
+    def gap_mm(self, point: str) -> float:
+        """Return the true gap at the measuring height."""
+        middle = np.mean([p.at_mm for p in self.machine.point], axis=0)
+        far = np.linalg.norm(np.array(self.machine.point_named(point).at_mm) - middle) / 100.0
+        bow = self.bow_mm * (1.0 - far**2)
+        return float(self._influence[point] @ self.gap0) + bow + self.lifted_by_mm
+
+    def worst_mm(self) -> float:
+        """Return the largest true deviation from the wanted gap."""
+        wanted = self.machine.first_layer.gap_mm
+        return max(abs(self.gap_mm(p.name) - wanted) for p in self.machine.point)
+
+    def move(self, point: str, z_mm: float) -> None:
+        """Put the nozzle somewhere; note where it would touch the plate."""
+        self.at = (point, z_mm)
+        if self.here_mm() < 0.0:
+            self.touched.append(f"{point} at {z_mm}: {self.here_mm():.3f}")
+
+    def here_mm(self) -> float:
+        """Return the true gap under the nozzle now."""
+        assert self.at is not None
+        return self.gap_mm(self.at[0]) + self.at[1] - self.machine.measuring_height_mm
+
+    def turn(self, turns: dict[str, float]) -> None:
+        """Turn adjusters: a plate that rises makes gaps smaller."""
+        names = [a.name for a in self.machine.adjuster]
+        for name, count in turns.items():
+            self.gap0[names.index(name)] -= self.rise_per_turn[names.index(name)] * count
+
+    def answer(self, request: ask.AnyRequest, gauge: str) -> ask.AnyAnswer:
+        """Answer one request truthfully; machine requests are carried out on the plate."""
+        match request:
+            case ask.Connect():
+                return ask.Connected("made up")
+            case ask.Park() | ask.Lower():
+                self.move(request.point, request.z_mm)
+                return ask.Done()
+            case ask.Choose():
+                wanted = (gauge, ask.GO_ON_ANYWAY, ask.GO_ON)
+                return ask.Chosen(next((o for o in wanted if o in request.options), request.options[-1]))
+            case ask.LookForDaylight():
+                return ask.Seen(self.here_mm() > request.thick_mm)
+            case ask.TakeReading():
+                return ask.ReadingTaken(self.leaf())
+            case ask.Feel():
+                return ask.Felt(self.feel(request.card_mm))
+            case ask.Turn():
+                self.turn(request.turns)
+                return ask.Turned(request.turns)
+            case ask.TurnEndstop():
+                self.lifted_by_mm += request.change_mm
+                return ask.Turned({"endstop screw": request.turns})
+            case ask.ChangeHeightByMenu():
+                self.lifted_by_mm += request.change_mm
+                return ask.HeightChanged(request.change_mm)
+            case ask.SetHeight():
+                self.lifted_by_mm += request.change_mm
+                return ask.Done()
+            case ask.ByMachine():
+                return ask.Done()
+            case _:
+                return ask.Confirmed()
+
+    def leaf(self) -> Reading:
+        """Return the thickest leaf that slides and the thinnest that will not enter."""
+        gap = self.here_mm()
+        slides = [leaf for leaf in self.machine.gauge.leaves_mm if leaf < gap]
+        not_in = [leaf for leaf in self.machine.gauge.leaves_mm if leaf >= gap]
+        return Reading(max(slides, default=None), min(not_in, default=None), "leaf")
+
+    def feel(self, card_mm: float) -> ask.Touch:
+        """Return how the card feels under the nozzle now."""
+        over = self.here_mm() - card_mm
+        if abs(over) <= THICKNESS_OF_DRAG_MM:
+            return "drag"
+        return "free" if over > 0.0 else "tight"
+
+
+def made_up(machine: Machine, seed: int, low_mm: float = 0.3, high_mm: float = 1.1) -> MadeUpPlate:
+    """Return a plate that stands `low_mm` to `high_mm` too low at its supports, pitches up to 10 % off."""
+    dice = random.Random(seed)
+    signs = {"raises": 1.0, "lowers": -1.0}
+    pitch = [
+        signs[a.clockwise] * {"M3": 0.5, "M4": 0.7}[a.thread or ""] * dice.uniform(0.9, 1.1)
+        for a in machine.adjuster
+    ]
+    gaps = [dice.uniform(low_mm, high_mm) for _ in machine.adjuster]
+    return MadeUpPlate(machine, gaps, pitch, bow_mm=dice.uniform(-0.02, 0.02))
+
+
+@pytest.fixture
+def make_plate() -> Callable[..., MadeUpPlate]:
+    """Return the maker of made-up plates."""
+    return made_up
+
+
+@pytest.fixture(params=["four-corner-220", "three-point-225"])
+def machine(request: pytest.FixtureRequest) -> Machine:
+    """Return each of the machines with screws under the plate."""
+    return load(request.param)
+
+
+@pytest.fixture
+def four_corners() -> Machine:
+    """Return the machine with four sprung corners."""
+    return load("four-corner-220")

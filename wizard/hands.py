@@ -1,0 +1,91 @@
+"""What gets a request answered: the person at the desk, the soak clock, or the printer.
+
+Keeps in mind what holds of the machine itself (`have`), which after a break is nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from drivers.interface import Printer
+from wizard.carry import carry_out
+from wizard.desk import Desk
+from wizard.events import Asked, Event, Working
+from wizard.facts import Facts, after
+from wizard.flow import Event as Happens
+from wizard.pace import Pace
+from wizard.requests import (
+    AnyAnswer,
+    AnyRequest,
+    ByMachine,
+    ByPerson,
+    Connect,
+    Connected,
+    MoveByHand,
+    Soak,
+    Warm,
+)
+from wizard.soak import SoakClock
+
+_HAPPENS: dict[type, Happens] = {Connect: Happens.CONNECT, Warm: Happens.WAIT, Soak: Happens.WAIT}
+
+
+class Hands:
+    """Obtains answers, one request at a time."""
+
+    def __init__(
+        self,
+        facts: Facts,
+        printer: Printer,
+        pace: Pace,
+        tell: Callable[[Event], None],
+        *,
+        speed: float,
+    ) -> None:
+        self.have = facts
+        self.desk = Desk(facts.machine)
+        self.clock = SoakClock(speed, tell)
+        self._fresh = facts
+        self._printer = printer
+        self._pace = pace
+        self._tell = tell
+        self._known: Connected | None = None
+
+    def forget(self) -> None:
+        """After a break nothing is known of the machine any more."""
+        self.have, self._known = self._fresh, None
+
+    async def obtain(self, request: AnyRequest, facts: Facts, *, can_go_back: bool = False) -> AnyAnswer:
+        """Return the answer to `request`. Raises DriverError and TakenBack."""
+        await self._pace.not_paused()
+        if isinstance(request, ByPerson):
+            return await self._ask(request, facts, can_go_back)
+        if isinstance(request, Connect) and self.have.connected and self._known:
+            return self._known
+        answer = await self._work(request, facts)
+        self.have = after(self.have, request, answer)
+        return answer
+
+    async def ask_by_hand(self, request: MoveByHand, facts: Facts) -> AnyAnswer:
+        """Have the person do what a line would, in the midst of a request to the machine."""
+        await self._pace.not_paused()
+        answer = await self._ask(request, facts, can_go_back=False)
+        await self._pace.not_paused()
+        self._pace.happens(Happens.MOVE)
+        return answer
+
+    async def _ask(self, request: AnyRequest, facts: Facts, can_go_back: bool) -> AnyAnswer:
+        self._pace.happens(Happens.ASK)
+        self._tell(Asked(request, facts, can_go_back))
+        return await self.desk.ask(request)
+
+    async def _work(self, request: AnyRequest, facts: Facts) -> AnyAnswer:
+        assert isinstance(request, ByMachine)
+        self._pace.happens(_HAPPENS.get(type(request), Happens.MOVE))
+        self._tell(Working(request, facts))
+        if isinstance(request, Soak):
+            return await self.clock.soak(request)
+        answer = await carry_out(self._printer, facts.machine, request)
+        if isinstance(answer, Connected):
+            self._known = answer
+        return answer

@@ -1,0 +1,172 @@
+"""How low the nozzle may go over a point: only where the gap is known, or as good as known, to be free.
+
+Three things tell how much is free: a gauge that passed since the plate last changed; else the
+solver's expectation with a wide margin, less what the plate would have risen had an adjuster been
+turned the other way; else, over a point that was never read, a thick card at a safe height.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from profiles.machine import Machine
+from wizard.facts import Facts
+from wizard.procedures.job import Job, Steps
+from wizard.requests import LookForDaylight, Lower, Park, Phase, Seen, TakeReading
+from wizard.rounds import Reading, Round
+from wizard.solver import expect
+
+DAYLIGHT_MM = 0.76
+"""A bank card: ISO/IEC 7810, ID-1, 0.76 mm, 0.08 either way."""
+
+FIRST_UP_MM = 0.6
+"""Over a point never read the nozzle first stops so far above the measuring height. A card that passes
+there leaves some gap at the measuring height even at its thinnest: 0.68 - 0.6 mm."""
+
+SURE = 3.0
+"""Standard uncertainties taken off an expectation before the nozzle trusts it (JCGM 100, G.1: 99.7 %)."""
+
+KEEP_MM = 0.02
+"""Left free under the nozzle even where everything known is at its worst."""
+
+Z_STEP_MM = 0.005
+"""Heights are asked for in steps that any Z axis can make; rounded up, away from the plate."""
+
+
+class Visit(msgspec.Struct, frozen=True):
+    """One point in one pass: which round, the how manieth of how many, in which phase.
+
+    doubt_mm: how much less than expected the gap is should the last turns have been made the other way.
+    """
+
+    point: str
+    round: int
+    nth: int
+    total: int
+    phase: Phase
+    doubt_mm: float = 0.0
+
+    def taking(self, z_mm: float, start_leaf_mm: float | None) -> TakeReading:
+        """Return the request to read this point by leaf at `z_mm`."""
+        return TakeReading(self.point, z_mm, self.round, self.nth, self.total, self.phase, start_leaf_mm)
+
+
+def expected(facts: Facts, point: str) -> tuple[float, float]:
+    """Return the gap to expect at the measuring height and its standard uncertainty, mm."""
+    return expect(facts.machine, facts.rounds)[point]
+
+
+def doubts_mm(machine: Machine, rounds: tuple[Round, ...]) -> dict[str, float]:
+    """Return by how much each gap would be smaller had every change of the last round gone the other way.
+
+    Only what makes gaps smaller is counted, each adjuster by itself, so that the worst mix is covered.
+    """
+    if not rounds:
+        return {}
+    told = expect(machine, rounds)
+    falls = dict.fromkeys(told, 0.0)
+    for other in _other_ways(rounds[-1]):
+        for point, (gap_mm, _) in expect(machine, (*rounds[:-1], other)).items():
+            falls[point] += max(0.0, told[point][0] - gap_mm)
+    return falls
+
+
+def _other_ways(last: Round) -> list[Round]:
+    """Return the last round with one of its changes made the other way, for each change."""
+    ways = [
+        msgspec.structs.replace(last, turned={**last.turned, name: -turns})
+        for name, turns in last.turned.items()
+        if turns
+    ]
+    if last.height_change_mm:
+        ways.append(msgspec.structs.replace(last, height_change_mm=-last.height_change_mm))
+    return ways
+
+
+def surely_free_mm(facts: Facts, visit: Visit) -> float | None:
+    """Return the least gap that can be at the measuring height; negative: the nozzle must stay higher.
+
+    None over a point of which nothing is known yet.
+    """
+    since_change = facts.readings.get(visit.point)
+    if since_change is not None and since_change.low_mm is not None:
+        return since_change.low_mm
+    if not any(visit.point in done.readings for done in facts.rounds):
+        return None
+    gap_mm, u_mm = expected(facts, visit.point)
+    return gap_mm - SURE * u_mm - visit.doubt_mm
+
+
+def lowest_mm(facts: Facts, visit: Visit) -> float:
+    """Return the lowest commanded Z over this point now; where the nozzle stands if nothing is known."""
+    machine = facts.machine
+    floor_mm = machine.motion.z_mm[0]
+    free_mm = surely_free_mm(facts, visit)
+    if free_mm is not None:
+        return max(floor_mm, machine.measuring_height_mm - free_mm + KEEP_MM)
+    if facts.parked_at == visit.point and facts.z_mm is not None:
+        return max(floor_mm, facts.z_mm)
+    return first_height_mm(machine)
+
+
+def first_height_mm(machine: Machine) -> float:
+    """Return the height of the first stop over a point never read."""
+    return machine.measuring_height_mm + FIRST_UP_MM
+
+
+def rounded_up_mm(z_mm: float) -> float:
+    """Return the next height that can be asked for, at `z_mm` or above."""
+    return round(math.ceil(round(z_mm / Z_STEP_MM, 6)) * Z_STEP_MM, 6)
+
+
+def go_to(job: Job, visit: Visit, z_mm: float) -> Steps[None]:
+    """Bring the nozzle to `z_mm` over the point; nothing is asked where it stands there."""
+    z_mm = rounded_up_mm(z_mm)
+    if job.facts.parked_at != visit.point:
+        yield from job.ask(Park(visit.point, z_mm))
+    elif job.facts.z_mm != z_mm:
+        yield from job.ask(Lower(visit.point, z_mm))
+
+
+def come_down(job: Job, visit: Visit) -> Steps[bool]:
+    """Come to where a gauge can tell something: at once where enough is known, else by the thick card.
+
+    Returns False where the person left the point out.
+    """
+    start_mm = _daylight_height_mm(job.facts, visit)
+    while start_mm is not None:
+        yield from go_to(job, visit, start_mm)
+        z_mm = job.facts.z_mm
+        assert z_mm is not None
+        seen = yield from job.ask(LookForDaylight(visit.point, z_mm, DAYLIGHT_MM, visit.round))
+        if not isinstance(seen, Seen):
+            return False
+        start_mm = _next_daylight_mm(job.facts, visit) if seen.clear else None
+    return True
+
+
+def _daylight_height_mm(facts: Facts, visit: Visit) -> float | None:
+    """Return where to look for daylight first; None where the expectation allows to go lower at once."""
+    free_mm = surely_free_mm(facts, visit)
+    high_mm = first_height_mm(facts.machine)
+    if free_mm is None:
+        return high_mm
+    need_mm = facts.machine.measuring_height_mm - free_mm + KEEP_MM
+    return min(need_mm, facts.machine.motion.clearance_mm) if need_mm > high_mm else None
+
+
+def _next_daylight_mm(facts: Facts, visit: Visit) -> float | None:
+    """Return the next height for the card while the nozzle still stands above the first stop."""
+    high_mm = first_height_mm(facts.machine)
+    if facts.z_mm is None or facts.z_mm <= rounded_up_mm(high_mm):
+        return None
+    return max(high_mm, lowest_mm(facts, visit))
+
+
+def known(facts: Facts, visit: Visit) -> Reading:
+    """Return what this round knows of the point so far; both sides open where nothing."""
+    if visit.round != len(facts.rounds):
+        return Reading()
+    return facts.rounds[-1].readings.get(visit.point, Reading())

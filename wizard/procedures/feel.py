@@ -1,0 +1,94 @@
+"""Reading a gap by feel: one card, the nozzle comes down or up in steps, each answer narrows the bracket."""
+
+from __future__ import annotations
+
+from wizard.facts import Facts
+from wizard.procedures.approach import Visit, expected, go_to, known, lowest_mm
+from wizard.procedures.job import Job, Steps
+from wizard.readings import DRAG_MM
+from wizard.requests import Feel, Felt
+from wizard.rounds import Reading
+
+ENOUGH_MM = 2.0 * DRAG_MM
+"""A bracket no wider than the zone in which a card drags cannot be narrowed by that card."""
+
+MOST_FEELS = 16
+"""From the first stop down to the floor in steps of a thin card, and some more; then it is left open."""
+
+
+def by_feel(job: Job, visit: Visit, *, at_least: int = 0) -> Steps[bool]:
+    """Narrow what is known of the point by feel. Returns False where it was left out.
+
+    at_least: so many answers are asked for even where enough is known (a reading repeated).
+    """
+    for count in range(MOST_FEELS):
+        gap_mm = next_gap_mm(job.facts, visit, repeat=count < at_least)
+        if gap_mm is None:
+            return True
+        answer = yield from _feel_at(job, visit, gap_mm)
+        if not isinstance(answer, Felt):
+            return False
+        if answer.touch == "drag":
+            return True
+    return True
+
+
+def _feel_at(job: Job, visit: Visit, gap_mm: float) -> Steps[object]:
+    """Put the nozzle where the card would just drag if the gap were `gap_mm`, and ask."""
+    card_mm = _card_mm(job.facts)
+    yield from go_to(job, visit, job.machine.measuring_height_mm + card_mm - gap_mm)
+    so_far, z_mm = known(job.facts, visit), job.facts.z_mm
+    assert z_mm is not None
+    return (
+        yield from job.ask(
+            Feel(
+                visit.point,
+                z_mm,
+                card_mm,
+                visit.round,
+                visit.nth,
+                visit.total,
+                visit.phase,
+                so_far.low_mm,
+                so_far.high_mm,
+            )
+        )
+    )
+
+
+def _card_mm(facts: Facts) -> float:
+    card_mm = facts.machine.gauge.card_mm
+    if card_mm is None:
+        raise ValueError("feeling a gap needs a card in the profile")
+    return card_mm
+
+
+def next_gap_mm(facts: Facts, visit: Visit, *, repeat: bool = False) -> float | None:
+    """Return the gap to test next at the measuring height; None where the card can tell no more."""
+    so_far = known(facts, visit)
+    if _is_enough(so_far) and not repeat:
+        return None
+    wish_mm = _wish_mm(so_far, *expected(facts, visit.point))
+    deepest_mm = facts.machine.measuring_height_mm + _card_mm(facts) - lowest_mm(facts, visit)
+    gap_mm = min(wish_mm, deepest_mm)
+    nothing_new = so_far.low_mm is not None and gap_mm <= so_far.low_mm
+    return None if nothing_new and not repeat else gap_mm
+
+
+def _is_enough(so_far: Reading) -> bool:
+    if so_far.low_mm is None or so_far.high_mm is None:
+        return False
+    return so_far.high_mm - so_far.low_mm <= ENOUGH_MM + 1e-9
+
+
+def _wish_mm(so_far: Reading, gap_mm: float, u_mm: float) -> float:
+    """Return the gap whose test tells most: the middle of a bracket, or past its known side."""
+    low_mm, high_mm = so_far.low_mm, so_far.high_mm
+    step_mm = max(ENOUGH_MM, u_mm)
+    if low_mm is not None and high_mm is not None:
+        return (low_mm + high_mm) / 2.0
+    if low_mm is not None:
+        return max(gap_mm, low_mm + step_mm)
+    if high_mm is not None:
+        return min(gap_mm, high_mm - step_mm)
+    return gap_mm

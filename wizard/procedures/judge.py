@@ -1,0 +1,130 @@
+"""What follows from a pass of readings: turn, read again, prove, ask, or end."""
+
+from __future__ import annotations
+
+from enum import Enum
+
+from wizard.procedures.height import change_height, is_wanted
+from wizard.procedures.job import Job, Steps
+from wizard.procedures.reading import read_again
+from wizard.requests import (
+    AS_SUSPECTED,
+    GO_ON,
+    GO_ON_ANYWAY,
+    READ_AGAIN,
+    REPEAT_READINGS,
+    STOP_HERE,
+    Choose,
+    Chosen,
+    Confirm,
+    Lift,
+    Phase,
+    Turn,
+    Turned,
+)
+from wizard.solver import solve
+from wizard.solver.finding import Finding, Suspicion
+
+MOST_REPEATS = 2
+"""How often points of one pass are read once more before the person is asked what to do."""
+
+
+class Next(Enum):
+    """What follows a pass."""
+
+    PROVEN = "proven"
+    VERIFY = "verify"
+    ADJUST = "adjust"
+    END = "end"
+
+
+class Pass:
+    """One pass that has been read: its number, phase, and whether no point was left out."""
+
+    def __init__(self, job: Job, number: int, phase: Phase, *, whole: bool) -> None:
+        self.job = job
+        self.number = number
+        self.phase = phase
+        self.whole = whole
+        self.finding = self._solved()
+        self._repeats = 0
+        self._told: set[Suspicion] = set()
+
+    def _solved(self) -> Finding:
+        return solve(self.job.machine, self.job.facts.rounds)
+
+    def judge(self) -> Steps[Next]:
+        """Ask for what is missing until it is clear what follows; make the turns."""
+        while True:
+            self.finding = self._solved()
+            if self._is_new_suspicion():
+                yield from self._ask_about()
+                continue
+            if self.finding.status == "measure-again" and self._repeats < MOST_REPEATS:
+                yield from self._read_again(tuple(ask.point for ask in self.finding.ask))
+                continue
+            return (yield from self._follow())
+
+    def _follow(self) -> Steps[Next]:
+        """Do what the finding's status says."""
+        if self.finding.status == "level":
+            return (yield from self._level())
+        if self.finding.status == "turn":
+            return (yield from self._turn())
+        return (yield from self._stuck())
+
+    def _level(self) -> Steps[Next]:
+        """Within at every point: proven if this was a whole verification pass, else that comes next."""
+        if self.phase == "verify":
+            return Next.PROVEN if self.whole else (yield from self._stuck())
+        yield from self.job.ask(Lift())
+        yield from self.job.ask(Confirm("verify-next", self.finding))
+        return Next.VERIFY
+
+    def _turn(self) -> Steps[Next]:
+        """Have the turns made and the height changed. A turn that is refused leaves a choice."""
+        finding = self.finding
+        yield from self.job.ask(Lift())
+        if finding.turns:
+            answer = yield from self.job.ask(Turn(finding.turns, self.number, finding.coarse, finding))
+            if not isinstance(answer, Turned):
+                return (yield from self._stuck(may_turn=False))
+        yield from change_height(self.job, finding)
+        return Next.ADJUST if finding.coarse else Next.VERIFY
+
+    def _stuck(self, *, may_turn: bool = True) -> Steps[Next]:
+        """Show the finding and let the person choose how to go on."""
+        finding = self.finding
+        can_turn = may_turn and (bool(finding.turns) or is_wanted(finding))
+        options = (*((GO_ON_ANYWAY,) if can_turn else ()), REPEAT_READINGS, STOP_HERE)
+        answer = yield from self.job.ask(Choose("stuck", options, finding))
+        if answer == Chosen(GO_ON_ANYWAY):
+            return (yield from self._turn())
+        if answer == Chosen(REPEAT_READINGS):
+            return Next.VERIFY if self.phase == "verify" else Next.ADJUST
+        return Next.END
+
+    def _is_new_suspicion(self) -> bool:
+        return self.finding.suspicion is not None and self._same_story() not in self._told
+
+    def _same_story(self) -> Suspicion:
+        """Return the suspicion without its odds, which change with every reading."""
+        story = self.finding.suspicion
+        assert story is not None
+        return Suspicion(story.kind, 0.0, story.adjuster, story.point)
+
+    def _ask_about(self) -> Steps[None]:
+        """Ask about the likeliest story; only the person's word changes what is taken as turned."""
+        story = self._same_story()
+        self._told.add(story)
+        doubts_a_turn = story.kind in ("turned-other-way", "not-turned") and story.adjuster is not None
+        options = (*((AS_SUSPECTED,) if doubts_a_turn else ()), READ_AGAIN, GO_ON)
+        answer = yield from self.job.ask(Choose("suspicion", options, self.finding))
+        if answer == Chosen(READ_AGAIN):
+            names = tuple(point.name for point in self.job.machine.point)
+            yield from self._read_again((story.point,) if story.point else names)
+
+    def _read_again(self, names: tuple[str, ...]) -> Steps[None]:
+        """Read points of this pass once more; one left out makes the pass incomplete."""
+        self._repeats += 1
+        self.whole &= yield from read_again(self.job, self.number, self.phase, names)

@@ -1,0 +1,33 @@
+"""The whole job: cautions, heat, rounds of reading and turning until a pass proves it, the end.
+
+A round is one pass over all points and the turns made after it. The pass that follows turns meant to
+be the last ones goes the points in another order and is at once the verification: where it ends
+within tolerance at every point, with none left out, the job is proven.
+"""
+
+from __future__ import annotations
+
+from wizard.facts import Facts
+from wizard.procedures.job import Job, Steps
+from wizard.procedures.judge import Next, Pass
+from wizard.procedures.preflight import finish, prepare
+from wizard.procedures.reading import read_pass
+from wizard.requests import Outcome, Phase
+
+MOST_ROUNDS = 8
+"""Where so many rounds have not led to an end, more of them will not: the result is told as it is."""
+
+
+def level(facts: Facts) -> Steps[Outcome]:
+    """Level the bed and set the nozzle height; returns what was reached."""
+    job = Job(facts)
+    yield from prepare(job)
+    phase: Phase = "first"
+    for number in range(1, MOST_ROUNDS + 1):
+        whole = yield from read_pass(job, number, phase)
+        this = Pass(job, number, phase, whole=whole)
+        follows = yield from this.judge()
+        if follows in (Next.PROVEN, Next.END):
+            break
+        phase = "verify" if follows is Next.VERIFY else "adjust"
+    return (yield from finish(job, this.finding, proven=follows is Next.PROVEN))

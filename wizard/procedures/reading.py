@@ -1,0 +1,73 @@
+"""One pass over the points, each read in the way that takes the fewest answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from wizard.facts import Facts
+from wizard.procedures.approach import Visit, come_down, doubts_mm, expected, known
+from wizard.procedures.feel import by_feel
+from wizard.procedures.job import Job, Steps
+from wizard.procedures.leaf import by_leaf
+from wizard.procedures.route import route
+from wizard.requests import Phase
+
+WIDE_MM = 0.05
+"""Where the expectation is less sure than this a leaf tells more in one answer than a card."""
+
+
+def read_pass(job: Job, number: int, phase: Phase) -> Steps[bool]:
+    """Read every point once in round `number`. Returns whether none was left out."""
+    doubts = doubts_mm(job.machine, job.facts.rounds)
+    way = route(job.machine.point, number)
+    whole = True
+    for nth, point in enumerate(way, 1):
+        doubt_mm = doubts.get(point.name, 0.0)
+        visit = Visit(point.name, number, nth, len(way), phase, doubt_mm)
+        whole &= yield from read_point(job, visit)
+    return whole
+
+
+def read_point(job: Job, visit: Visit) -> Steps[bool]:
+    """Read one point. Returns False where it was left out."""
+    if not (yield from come_down(job, visit)):
+        return False
+    if job.facts.gauge != "feel":
+        return (yield from by_leaf(job, visit))
+    if _leaf_tells_more(job.facts, visit):
+        taken = yield from by_leaf(job, visit)
+        if taken and visit.phase == "first":
+            return True
+    if not (yield from by_feel(job, visit)):
+        return False
+    if known(job.facts, visit).high_mm is None and job.machine.gauge.leaves_mm:
+        return (yield from by_leaf(job, visit))
+    return True
+
+
+def _leaf_tells_more(facts: Facts, visit: Visit) -> bool:
+    """Tell whether to begin with a leaf although the person chose to feel."""
+    if not facts.machine.gauge.leaves_mm:
+        return False
+    return visit.phase == "first" or expected(facts, visit.point)[1] > WIDE_MM
+
+
+def read_again(job: Job, number: int, phase: Phase, names: Iterable[str]) -> Steps[bool]:
+    """Read some points of the running round once more. Returns whether none was left out."""
+    wanted = set(names)
+    way = [point for point in route(job.machine.point, number) if point.name in wanted]
+    whole = True
+    for nth, point in enumerate(way, 1):
+        visit = Visit(point.name, number, nth, len(way), phase)
+        whole &= yield from _narrow(job, visit)
+    return whole
+
+
+def _narrow(job: Job, visit: Visit) -> Steps[bool]:
+    """Read one point anew: as the first time if nothing is known of it, else to narrow what is."""
+    so_far = known(job.facts, visit)
+    if so_far.low_mm is None and so_far.high_mm is None:
+        return (yield from read_point(job, visit))
+    if job.facts.gauge == "feel":
+        return (yield from by_feel(job, visit, at_least=1))
+    return (yield from by_leaf(job, visit, again=True))

@@ -1,0 +1,74 @@
+"""What has to be done before a job that was interrupted can go on live. Pure.
+
+`have` says what holds of the machine itself now, `want` what the answers so far have led to. After a
+break nothing holds; after *back* the machine stands where it was left.
+"""
+
+from __future__ import annotations
+
+from wizard.facts import Facts
+from wizard.requests import (
+    AnyRequest,
+    ByMachine,
+    ByPerson,
+    Confirm,
+    Connect,
+    CoolDown,
+    Feel,
+    Home,
+    Lift,
+    LookForDaylight,
+    Lower,
+    Park,
+    ShowResult,
+    Soak,
+    TakeReading,
+    Topic,
+    Warm,
+)
+
+AT_A_POINT = (LookForDaylight, TakeReading, Feel, Lower)
+"""Requests that need the nozzle where the last move left it."""
+
+
+def needed(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, ...]:
+    """Return the requests that bring the machine from `have` to what `pending` needs, in order.
+
+    Whatever moves or heats comes after the person has confirmed that hands are clear.
+    """
+    if isinstance(pending, ShowResult):
+        return ()
+    line = (Connect(),) if want.connected and not have.connected else ()
+    if isinstance(pending, CoolDown):
+        return line
+    work = (*_heat(have, want, pending), *_motion(have, want, pending))
+    goes_on_moving = bool(line) and isinstance(pending, ByMachine)
+    if not work and not goes_on_moving:
+        return line
+    topic: Topic = "hands-clear" if have.homed else "restore-next"
+    return (Confirm(topic), *line, *work)
+
+
+def _heat(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, ...]:
+    """Return what warms the machine again; a plate that had rested at temperature rests anew."""
+    wanted = (want.bed_c, want.nozzle_c)
+    if isinstance(pending, Lift) or not any(wanted) or (have.bed_c, have.nozzle_c) == wanted:
+        return ()
+    rest_min = want.machine.heat.soak_min
+    soak = (Soak(rest_min),) if want.soaked and rest_min > 0.0 else ()
+    return (Warm(*wanted), *soak)
+
+
+def _motion(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, ...]:
+    """Return what homes, parks or lifts, as far as it is needed."""
+    home = (Home(),) if want.homed and not have.homed else ()
+    place = _place(have, want, pending)
+    return (*home, place) if place else home
+
+
+def _place(have: Facts, want: Facts, pending: AnyRequest) -> AnyRequest | None:
+    if isinstance(pending, AT_A_POINT) and want.parked_at is not None and want.z_mm is not None:
+        there = (have.parked_at, have.z_mm) == (want.parked_at, want.z_mm)
+        return None if there else Park(want.parked_at, want.z_mm)
+    stands_low = have.parked_at is not None and want.parked_at is None
+    return Lift() if stands_low and isinstance(pending, ByPerson) else None
