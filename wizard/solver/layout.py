@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
-from profiles.machine import Adjuster, Machine
+from profiles.machine import Adjuster, Machine, Point
 from profiles.threads import mm_per_turn
 from wizard.solver import priors
 from wizard.solver.influence import bend_influence, plane_influence
 from wizard.solver.leastsquares import Array
+
+USUAL_GAP_MM = 0.15  # where a profile's own figure cannot be: 0.20 mm layer, three quarters of it
+USUAL_TOLERANCE_MM = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,8 +78,8 @@ def _cached(machine: Machine) -> Layout:
 
 
 def _build(machine: Machine) -> Layout:
-    points = tuple({p.name: p for p in machine.point if _finite(p.at_mm)}.values())
-    supports = tuple({a.name: a for a in machine.adjuster if _finite(a.at_mm)}.values())
+    points = _usable(machine.point)
+    supports = _usable(machine.adjuster)
     moving = [j for j, a in enumerate(supports) if _moves(a)]
     at = np.array([p.at_mm for p in points], dtype=float).reshape(-1, 2)
     held = np.array([a.at_mm for a in supports], dtype=float).reshape(-1, 2)
@@ -100,6 +105,18 @@ def _build(machine: Machine) -> Layout:
         tolerance_mm=tolerance,
         height_apart=machine.height.by != "bed adjusters",
     )
+
+
+Placed = TypeVar("Placed", Point, Adjuster)
+
+
+def _usable(parts: Sequence[Placed]) -> tuple[Placed, ...]:
+    """Return the parts with finite coordinates, of several of one name the first."""
+    first: dict[str, Placed] = {}
+    for part in parts:
+        if _finite(part.at_mm):
+            first.setdefault(part.name, part)
+    return tuple(first.values())
 
 
 def _moves(adjuster: Adjuster) -> bool:
@@ -155,6 +172,6 @@ def _wanted(machine: Machine) -> tuple[float, float]:
     layer = machine.first_layer
     target = layer.gap_mm + machine.measuring_height_mm - layer.height_mm
     tolerance = layer.tolerance_mm
-    if not math.isfinite(target):
-        target = 0.15
-    return target, tolerance if math.isfinite(tolerance) and tolerance > 0.0 else 0.05
+    if not abs(target) < 50.0:  # also where it is not a number
+        target = USUAL_GAP_MM
+    return target, tolerance if 1e-4 < tolerance < 50.0 else USUAL_TOLERANCE_MM

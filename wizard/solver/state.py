@@ -198,7 +198,7 @@ def _site(now: tuple[float, float], site: tuple[float, float], bracket: Seen) ->
     others_sd = 1.0 / math.sqrt(others)
     blurred = math.hypot(others_sd, bracket.hand)
     cut_mean, cut_sd = truncated(others_mean, blurred, bracket.low, bracket.high)
-    precision = 1.0 / cut_sd**2 - 1.0 / blurred**2
+    precision = 1.0 / max(cut_sd, 1e-3 * bracket.hand) ** 2 - 1.0 / blurred**2
     if precision <= 1e-9:
         return others_mean, 1e6
     new_middle = (cut_mean / cut_sd**2 - others_mean / blurred**2) / precision
