@@ -54,6 +54,8 @@ def _bed_clear(request: Confirm, facts: Facts) -> Page:
 
 
 def _snug_adjusters(request: Confirm, facts: Facts) -> Page:
+    if not any(adjuster.kind == "screw" for adjuster in facts.machine.adjuster):
+        return _seated(facts)
     body = fit(
         "Tighten first, then loosen to the gap.",
         f"Turn each until the plate is low, well away from the nozzle{_way_down(facts)}.",
@@ -63,13 +65,27 @@ def _snug_adjusters(request: Confirm, facts: Facts) -> Page:
     return Page("Tighten all adjusters first: plate low.", body, DONE, _label(facts))
 
 
+def _seated(facts: Facts) -> Page:
+    """A machine without screws under its plate: nothing to tighten, but the plate must sit firm."""
+    body = fit(
+        "This plate has no screws to tighten.",
+        "Press lightly on each corner: nothing may rock or click.",
+        "All clips, magnets and mounts are in their places.",
+    )
+    return Page("Check that the plate sits firm.", body, DONE, _label(facts))
+
+
 def _hands_clear(request: Confirm, facts: Facts) -> Page:
     body = fit(
         "Nothing on the plate, nothing in the way of the axes.",
         "Hands, hair, sleeves and leads are clear.",
         "Tools and gauge are out of the machine.",
     )
-    return Page("Hands clear? The machine moves next.", body, sure("clear: let it move"), _moves(facts))
+    heat = facts.machine.heat
+    heats = (heat.bed_c > 0 or heat.nozzle_c > 0) and not cautions.is_hot(facts)
+    title = "Hands clear? It heats up and moves next." if heats else "Hands clear? The machine moves next."
+    caution = "The machine heats and moves on this key." if heats else "The machine moves on this key."
+    return Page(title, body, sure("clear: let it move"), cautions.unless_simulated(facts, caution))
 
 
 def _not_by_adjusters(request: Confirm, facts: Facts) -> Page:

@@ -12,6 +12,7 @@ from wizard.requests import Feel, Felt, LookForDaylight, ReadingTaken, Seen, Ski
 from wizard.rounds import Reading
 
 NAME_WIDTH = 28
+BANK_CARD_MM = 0.76
 AT_A_POINT = ("a clip is in the way", "cannot reach it", "not sure of the feel")
 
 
@@ -26,20 +27,27 @@ def where(request: TakeReading | Feel) -> str:
     return f"{short(request.point, NAME_WIDTH)}: point {request.nth} of {request.total}, {kind}."
 
 
+def thick_thing(thick_mm: float) -> str:
+    """Return what to hold under the tip. A bank card is 0.76 mm, 0.08 either way (ISO/IEC 7810, ID-1)."""
+    if abs(thick_mm - BANK_CARD_MM) <= 0.08:
+        return f"a bank card ({thick_mm:g} mm)"
+    return f"something {thick_mm:g} mm thick"
+
+
 @page_of.register
 def _(request: LookForDaylight, facts: Facts) -> Page:
-    thick = f"{request.thick_mm:g} mm"
+    thing = thick_thing(request.thick_mm)
     body = fit(
-        f"First time over {short(request.point, NAME_WIDTH)}; the nozzle stands at Z {mm(request.z_mm)} mm.",
-        f"Hold something about {thick} thick, such as a few stacked cards, beside the tip. Do not push.",
-        "Passes: there is daylight, the nozzle may come lower. Does not: the plate is set lower first.",
+        f"{short(request.point, NAME_WIDTH)}: nozzle at Z {mm(request.z_mm)} mm, its gap not yet known.",
+        f"Lay {thing} on the plate and slide it toward the tip, without force.",
+        "It passes: the nozzle may come lower. It does not: the plate is set lower first.",
     )
     choices = (
         Choice("d", "daylight: it passes", Seen(True)),
         Choice("n", "no: it does not pass", Seen(False)),
     )
     return Page(
-        f"Does something {thick} thick pass under the tip?",
+        f"Does {thing} pass under the tip?",
         body,
         choices,
         cautions.at_the_nozzle(facts),

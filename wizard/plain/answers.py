@@ -1,0 +1,113 @@
+"""A typed line -> the answer it gives to a page, or an order to the session, or why neither. Pure."""
+
+from __future__ import annotations
+
+from typing import Literal, get_args
+
+import msgspec
+
+from profiles.faults import shown
+from wizard.instructions import Choice, Page, typed_answer
+from wizard.plain.text import refusal_choices
+from wizard.readings import ReadingError
+from wizard.requests import AnyAnswer, Skipped
+
+Word = Literal[
+    "stop", "back", "pause", "go on", "skip", "help", "log", "retry", "status", "hundredths", "quit"
+]
+KEYS: dict[str, Word] = {
+    "x": "stop",
+    "b": "back",
+    "p": "pause",
+    "go": "go on",
+    "g": "go on",
+    "k": "skip",
+    "?": "help",
+    "l": "log",
+    "q": "quit",
+}
+SAME_KEY = {"": "enter", "ok": "enter", "enter": "enter", "yes": "y", "no": "n"}
+SHORTEST_LABEL = 3
+HELP = (
+    "Type a key or its word, then Enter. At any time:",
+    "    stop      stop the machine at once and end the job",
+    "    pause     begin nothing new; go on ends the pause",
+    "    back      take the last answer back",
+    "    skip      leave this step out, with a reason",
+    "    retry     after a fault: connect and home again, go on at the same step",
+    "    status    temperatures, position and line",
+    "    log       show every line exchanged with the machine, or no longer",
+    "    hundredths  whole numbers typed from now on are hundredths of a mm",
+)
+
+
+class Order(msgspec.Struct, frozen=True):
+    """What the person wants of the session rather than of the step; `rest` is what followed the word."""
+
+    word: Word
+    rest: str = ""
+
+
+def read_order(line: str) -> Order | None:
+    """Return the order that a line gives; None where it gives none."""
+    typed = " ".join(line.split())
+    plain = typed.casefold()
+    if plain in KEYS:
+        return Order(KEYS[plain])
+    for word in get_args(Word):
+        if plain == word:
+            return Order(word)
+        if word == "skip" and plain.startswith("skip "):
+            return Order("skip", typed[len("skip ") :])
+    return None
+
+
+def read_answer(page: Page, line: str, *, hundredths: bool = False) -> AnyAnswer | str:
+    """Return the answer that `line` gives to `page`, or one sentence that says why it gives none."""
+    plain = " ".join(line.split()).casefold()
+    choice = _by_key(page.choices, plain)
+    if choice:
+        return choice.answer
+    refusal = ""
+    if page.entry:
+        try:
+            return typed_answer(page, _without_entry_key(page, line), hundredths=hundredths)
+        except ReadingError as error:
+            refusal = str(error)
+    choice = _by_label(page.choices, plain)
+    if choice:
+        return choice.answer
+    return refusal or f"{shown(line.strip())} is no answer here: type {refusal_choices(page)}."
+
+
+def read_skip(page: Page, text: str) -> Skipped | str:
+    """Return the skip for a reason: its number, or the reason in words. A sentence where there is none."""
+    if not page.skip_reasons:
+        return "This step cannot be left out."
+    plain = " ".join(text.split())
+    for choice in page.skip_reasons:
+        if plain in (choice.key, choice.label) and isinstance(choice.answer, Skipped):
+            return choice.answer
+    if not plain or plain.isdecimal():
+        numbered = ", ".join(f"{choice.key} {choice.label}" for choice in page.skip_reasons)
+        return f"Why? Type skip and a reason, or its number: {numbered}."
+    return Skipped(plain)
+
+
+def _without_entry_key(page: Page, line: str) -> str:
+    """Return the line less the key that opens the entry on a screen: "o 1/8" is "1/8"."""
+    first, _, rest = line.strip().partition(" ")
+    return rest if page.entry_key and first.casefold() == page.entry_key else line
+
+
+def _by_key(choices: tuple[Choice, ...], plain: str) -> Choice | None:
+    key = SAME_KEY.get(plain, plain)
+    return next((choice for choice in choices if choice.key == key), None)
+
+
+def _by_label(choices: tuple[Choice, ...], plain: str) -> Choice | None:
+    """Return the one choice whose label begins with what was typed."""
+    if len(plain) < SHORTEST_LABEL:
+        return None
+    begun = [choice for choice in choices if choice.label.casefold().startswith(plain)]
+    return begun[0] if len(begun) == 1 else None

@@ -1,0 +1,119 @@
+"""A person at a plain terminal: hears a session's events as text and drives it by typed lines."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from contextlib import suppress
+
+from drivers.interface import Status
+from wizard.events import Answered, Asked, Event, Faulted, StatusChanged, Working
+from wizard.flow import FlowError
+from wizard.instructions import Page, page, working
+from wizard.plain.answers import HELP, Order, read_answer, read_order, read_skip
+from wizard.plain.transcript import Transcript, status_words
+from wizard.requests import Outcome
+from wizard.session import Session
+
+NOTHING_ASKED = "Nothing is asked now. Type help for what can be typed."
+
+
+class PlainOperator:
+    """Give `listen` to the session as its listener, then `await drive(session, lines)`."""
+
+    def __init__(self, say: Callable[[str], None]) -> None:
+        self._say = say
+        self._transcript = Transcript(say)
+        self._page: Page | None = None
+        self._status = Status()
+        self._hundredths = False
+
+    def listen(self, event: Event) -> None:
+        """Say an event, and keep in mind what can be answered now."""
+        if isinstance(event, Asked):
+            self._page = page(event.request, event.facts)
+        elif isinstance(event, Working):
+            self._page = working(event.request, event.facts)
+        elif isinstance(event, Answered | Faulted):
+            self._page = None
+        elif isinstance(event, StatusChanged):
+            self._status = event.status
+        self._transcript(event)
+
+    async def drive(self, session: Session, lines: AsyncIterator[str]) -> Outcome:
+        """Run the session on typed lines until it ends; their end, or being cancelled, stops it.
+
+        Raises what `Session.run` raises.
+        """
+        job = asyncio.ensure_future(session.run())
+        typing = asyncio.ensure_future(self._read(session, lines))
+        try:
+            return await asyncio.shield(job)
+        except asyncio.CancelledError:
+            session.stop()
+            return await job
+        finally:
+            typing.cancel()
+            with suppress(asyncio.CancelledError):
+                await typing
+
+    async def _read(self, session: Session, lines: AsyncIterator[str]) -> None:
+        async for line in lines:
+            self.take(session, line)
+        self._say("The typed lines have ended.")
+        session.stop()
+
+    def take(self, session: Session, line: str) -> None:
+        """Do what one typed line wants, or say why not."""
+        order = read_order(line)
+        try:
+            if order is None:
+                self._answer(session, line)
+            else:
+                self._obey(session, order)
+        except (ValueError, FlowError) as error:
+            self._say(f"Not now: {error}.")
+
+    def _answer(self, session: Session, line: str) -> None:
+        if self._page is None or not (self._page.choices or self._page.entry):
+            if line.strip():
+                self._say(NOTHING_ASKED)
+            return
+        answer = read_answer(self._page, line, hundredths=self._hundredths)
+        if isinstance(answer, str):
+            self._say(answer)
+        else:
+            session.reply(answer)
+
+    def _obey(self, session: Session, order: Order) -> None:
+        plain: dict[str, Callable[[], None]] = {
+            "stop": session.stop,
+            "quit": session.stop,
+            "back": session.back,
+            "pause": session.pause,
+            "go on": session.go_on,
+            "retry": session.retry,
+            "help": lambda: self._say("\n".join(HELP)),
+            "status": lambda: self._say(status_words(self._status)),
+            "log": self._log,
+            "hundredths": self._read_hundredths,
+        }
+        if order.word == "skip":
+            self._skip(session, order.rest)
+        else:
+            plain[order.word]()
+
+    def _skip(self, session: Session, reason: str) -> None:
+        skipped = read_skip(self._page or Page(""), reason)
+        if isinstance(skipped, str):
+            self._say(skipped)
+        else:
+            session.reply(skipped)
+
+    def _log(self) -> None:
+        self._transcript.show_lines = not self._transcript.show_lines
+        self._say("Lines are shown." if self._transcript.show_lines else "Lines are no longer shown.")
+
+    def _read_hundredths(self) -> None:
+        self._hundredths = True
+        self._say("Whole numbers are hundredths of a mm from now on: 15-20 is 0.15-0.20.")

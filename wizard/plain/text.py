@@ -1,0 +1,46 @@
+"""A page as lines of text: no escape codes, no boxes, nothing that needs a cursor. Pure."""
+
+from __future__ import annotations
+
+from wizard.facts import Facts
+from wizard.instructions import Page
+
+SIMULATED = "[simulated]"
+KEY_WORDS = {"enter": "ok"}
+KEY_WIDTH = 8
+
+
+def render(page: Page, facts: Facts) -> str:
+    """Return a page with what can be answered, ready to be printed."""
+    return "\n".join((*told(page, facts), *answers(page)))
+
+
+def told(page: Page, facts: Facts) -> tuple[str, ...]:
+    """Return what a page says, without the answers: for where somebody else answers."""
+    label = f"{SIMULATED} " if facts.simulated else ""
+    caution = (f"  Caution: {page.caution}",) if page.caution else ()
+    return ("", f"{label}{page.title}", *_indented(page.body), *_indented(page.table), *caution)
+
+
+def answers(page: Page) -> tuple[str, ...]:
+    """Return what can be typed, a line each: the key, or its word, and what it means."""
+    lines = [_row(KEY_WORDS.get(choice.key, choice.key), choice.label) for choice in page.choices]
+    if page.entry:
+        lines.append(_row("type", page.hint))
+    if page.skip_reasons:
+        lines.append(_row("skip", "leave this out, with a reason"))
+    return tuple(lines)
+
+
+def refusal_choices(page: Page) -> str:
+    """Return the keys of a page in one phrase: "y or n"."""
+    keys = [KEY_WORDS.get(choice.key, choice.key) for choice in page.choices]
+    return " or ".join(keys) if keys else "help"
+
+
+def _row(key: str, label: str) -> str:
+    return f"    {key:<{KEY_WIDTH}}{label}"
+
+
+def _indented(lines: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(f"  {line}" for line in lines)

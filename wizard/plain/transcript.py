@@ -1,0 +1,142 @@
+"""Events of a session as lines of text. Used where a person answers and where a virtual hand does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import singledispatchmethod
+
+from drivers.interface import Status, Temperatures
+from profiles.faults import printable
+from wizard.events import (
+    Answered,
+    Asked,
+    Event,
+    Faulted,
+    Finished,
+    LineSeen,
+    Notice,
+    SoakTick,
+    StateChanged,
+    StatusChanged,
+    Working,
+)
+from wizard.instructions import answer_words, fault_page, page, working
+from wizard.instructions.figures import counted
+from wizard.instructions.page import wrapped
+from wizard.plain.text import answers, told
+from wizard.requests import ByPerson, Done
+
+STEP_C = 10.0
+STATES = {
+    "paused": "Paused: nothing new begins. Type go on, or stop.",
+    "stopped": "Stopped. Heaters off; the machine may still be hot.",
+}
+
+
+class Transcript:
+    """Call it with events; it says them. `keys`: tell what can be typed, too."""
+
+    def __init__(self, say: Callable[[str], None], *, keys: bool = True) -> None:
+        self.show_lines = False
+        self._say = say
+        self._keys = keys
+        self._told_c: tuple[int | None, int | None] = (None, None)
+        self._told_minutes = -1
+
+    def __call__(self, event: Event) -> None:
+        """Say what there is to say of one event."""
+        self._tell(event)
+
+    def _lines(self, *lines: str) -> None:
+        for line in lines:
+            self._say(line)
+
+    @singledispatchmethod
+    def _tell(self, event: object) -> None:
+        """Events that nobody needs to hear of."""
+
+    @_tell.register
+    def _(self, event: Asked) -> None:
+        asked = page(event.request, event.facts)
+        self._lines(*told(asked, event.facts), *(answers(asked) if self._keys else ()))
+
+    @_tell.register
+    def _(self, event: Working) -> None:
+        doing = working(event.request, event.facts)
+        caution = f" {doing.caution}" if doing.caution else ""
+        self._lines(f"... {doing.title}{caution}", *(answers(doing) if self._keys else ()))
+        self._told_minutes = -1
+
+    @_tell.register
+    def _(self, event: Answered) -> None:
+        words = printable(answer_words(event.answer))
+        if isinstance(event.request, ByPerson) or not isinstance(event.answer, Done) or event.answer.note:
+            self._lines(f"  -> {words}")
+
+    @_tell.register
+    def _(self, event: StateChanged) -> None:
+        if event.after in STATES:
+            self._lines(STATES[event.after])
+        elif event.before == "paused":
+            self._lines("Going on.")
+
+    @_tell.register
+    def _(self, event: StatusChanged) -> None:
+        now = event.status.temperatures
+        steps = (_step(now.bed_c), _step(now.nozzle_c))
+        if steps != self._told_c and (now.bed_target_c or now.nozzle_target_c):
+            self._told_c = steps
+            self._lines(f"    {temperature_words(now)}")
+
+    @_tell.register
+    def _(self, event: LineSeen) -> None:
+        if self.show_lines:
+            self._lines(f"    {event.record.direction} {printable(event.record.text)}")
+
+    @_tell.register
+    def _(self, event: SoakTick) -> None:
+        minutes = -int(-event.left_s // 60)
+        if minutes != self._told_minutes and minutes:
+            self._lines(f"    {minutes} min left")
+        self._told_minutes = minutes
+
+    @_tell.register
+    def _(self, event: Faulted) -> None:
+        fault = fault_page(event.kind, event.text, event.exchange)
+        caution = (f"  Caution: {fault.caution}",) if fault.caution else ()
+        self._lines("", fault.title, *(f"  {line}" for line in (*fault.body, *fault.table)), *caution)
+        if self._keys:
+            self._lines("    retry   try again", "    stop    end the job")
+
+    @_tell.register
+    def _(self, event: Notice) -> None:
+        self._lines(*wrapped((f"Note: {event.text}",)))
+
+    @_tell.register
+    def _(self, event: Finished) -> None:
+        proof = "proven by a whole pass" if event.outcome.proven else "not proven"
+        self._lines(f"The job is finished: {counted(event.outcome.rounds, 'round')}, {proof}.")
+
+
+def _step(celsius: float | None) -> int | None:
+    return None if celsius is None else round(celsius / STEP_C)
+
+
+def temperature_words(now: Temperatures) -> str:
+    """Return both temperatures with what is wanted, degrees Celsius."""
+    parts = (("plate", now.bed_c, now.bed_target_c), ("nozzle", now.nozzle_c, now.nozzle_target_c))
+    words = [
+        f"{what} {is_c:.0f}{f' of {wanted_c:.0f}' if wanted_c else ''}"
+        for what, is_c, wanted_c in parts
+        if is_c is not None
+    ]
+    return f"{', '.join(words)} degrees C" if words else "temperatures not known"
+
+
+def status_words(status: Status) -> str:
+    """Return a status on one line: position, moving or still, temperatures, what had to be sent again."""
+    at = "position not known"
+    if status.position_mm is not None:
+        at = "at X {:.1f}, Y {:.1f}, Z {:.2f} mm".format(*status.position_mm)
+    moving = "moving: hands clear" if status.moving else "still"
+    return f"{at}; {moving}; {temperature_words(status.temperatures)}; {status.resends} sent again"
