@@ -26,7 +26,9 @@ def _facts(machine: Machine) -> Iterator[str]:
     yield _row("measured", f"at Z {machine.measuring_height_mm:g} mm, {_temperatures(machine)}")
     yield _row("heat limits", f"bed {heat.max_bed_c:g} C, nozzle {heat.max_nozzle_c:g} C")
     yield _row("gauge", _gauge(machine))
-    yield _row("height by", _height(machine))
+    yield _row("height by", machine.height.by)
+    if machine.height.screw is not None:
+        yield from _thread(machine.height.screw, "the nozzle")
     if machine.probe is not None:
         yield _row("probe", machine.probe.kind)
     if machine.compensation is not None:
@@ -58,32 +60,27 @@ def _gauge(machine: Machine) -> str:
     return ", ".join(filter(None, (leaves, card))) or "none"
 
 
-def _height(machine: Machine) -> str:
-    screw = machine.height.screw
-    return machine.height.by if screw is None else f"{machine.height.by}, {_thread(screw, 'the nozzle')}"
-
-
 def _adjusters(machine: Machine) -> Iterator[str]:
     yield f"adjusters ({len(machine.adjuster)})"
     for adjuster in machine.adjuster:
-        yield _row("  " + adjuster.name, f"{_place(adjuster.at_mm)}  {_adjuster(adjuster)}")
+        yield _row("  " + adjuster.name, f"{_place(adjuster.at_mm)}, {_kind(adjuster)}")
+        if adjuster.kind in ("screw", "motor"):
+            yield from _thread(adjuster, "the plate")
 
 
-def _adjuster(adjuster: Adjuster) -> str:
-    if adjuster.kind == "fixed":
-        return "fixed"
+def _kind(adjuster: Adjuster) -> str:
     if adjuster.kind == "shim":
-        most = adjuster.travel_turns[1]
-        return f"shims, {mm_per_turn(adjuster):g} mm a sheet, at most {most:g}"
-    return f"{adjuster.kind}, {_thread(adjuster, 'the plate')}"
+        return f"shims, {mm_per_turn(adjuster):g} mm a sheet, at most {adjuster.travel_turns[1]:g}"
+    return adjuster.kind
 
 
-def _thread(thread: Thread, what: str) -> str:
+def _thread(thread: Thread, what: str) -> Iterator[str]:
     pitch = f"{mm_per_turn(thread):g} mm a turn"
-    named = f"{thread.thread} ({pitch})" if thread.thread else pitch
+    yield _row("", f"{thread.thread}, {pitch}" if thread.thread else pitch)
     if thread.clockwise == "unknown":
-        return f"{named}, direction not known"
-    return f"{named}, clockwise from {thread.seen_from} {thread.clockwise} {what}"
+        yield _row("", "what clockwise does is not known")
+    else:
+        yield _row("", f"clockwise, seen from {thread.seen_from}, {thread.clockwise} {what}")
 
 
 def _points(machine: Machine) -> Iterator[str]:
