@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Protocol
+from typing import Literal, Protocol
 
 import msgspec
 
@@ -27,14 +27,26 @@ class Temperatures(msgspec.Struct, frozen=True):
     nozzle_target_c: float | None = None
 
 
+Link = Literal["closed", "open", "lost"]
+Stopped = Literal["", "written", "confirmed", "not written"]
+
+
 class Status(msgspec.Struct, frozen=True):
-    """A snapshot for the screen. `position_mm` is None where the position is not known."""
+    """A snapshot for the screen. `position_mm` is None where the position is not known.
+
+    trouble: what went wrong unasked (the machine restarted, the line is gone), as a sentence; "" while
+    all is well. The next call that needs the machine raises it.
+    stopped: whether a stop block was written, and whether the machine showed that it obeyed.
+    """
 
     position_mm: tuple[float, float, float] | None = None
     moving: bool = False
     temperatures: Temperatures = Temperatures()
     resends: int = 0
     sent: int = 0
+    link: Link = "closed"
+    trouble: str = ""
+    stopped: Stopped = ""
 
 
 class LineRecord(msgspec.Struct, frozen=True):

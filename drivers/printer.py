@@ -1,0 +1,250 @@
+"""A machine on a line: connect, home, park, lower, lift, heat, stop, inside the safety envelope.
+
+What the envelope knows is forgotten at every reset, fault, stop and loss of the line.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import math
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager, suppress
+
+import msgspec
+
+from drivers import commands as c
+from drivers.conversation import Conversation, Waits
+from drivers.envelope import Envelope
+from drivers.errors import DriverError, LinkLost, MoveRefused, PrinterFault
+from drivers.exchange_events import Patience
+from drivers.heating import HeaterRules, HeaterWatch, temperatures
+from drivers.interface import Identity, LineRecord, Status, Temperatures
+from drivers.line import Line, PumpMaker
+from drivers.pump import Pump
+from drivers.replies import Failure, Ok, Reply, Started, Temperature
+from drivers.serial_port import open_port
+from drivers.transport import Transport
+from profiles.machine import Machine, Point
+
+HEATERS_OFF = b"\nM104 S0\nM140 S0\n"
+
+
+class LinePrinter:
+    """Implements `drivers.interface.Printer` over a serial line.
+
+    source: a URL or device path, an open Transport, or a callable that opens one (it may block).
+    """
+
+    def __init__(
+        self,
+        machine: Machine,
+        source: str | Transport | Callable[[], Transport],
+        patience: Patience | None = None,
+        waits: Waits | None = None,
+        pump: PumpMaker = Pump,
+    ) -> None:
+        self._machine = machine
+        self._source = source
+        self._waits = waits or Waits()
+        self._line = Line(self._open_transport, self, patience, pump)
+        self._envelope = Envelope(machine)
+        self._talk = Conversation(self._line, self._envelope, self._waits)
+        self._status = Status()
+        self._trouble: DriverError | None = None
+        self._at_work = 0
+        self._idle_poll: asyncio.Task[None] | None = None
+        self._on_status: Callable[[Status], None] = _nobody
+        self._on_line: Callable[[LineRecord], None] = _nobody
+
+    @property
+    def status(self) -> Status:
+        """What is known now."""
+        return self._status
+
+    def watch(self, on_status: Callable[[Status], None], on_line: Callable[[LineRecord], None]) -> None:
+        """Be told of every change of status and of every line exchanged."""
+        self._on_status, self._on_line = on_status, on_line
+
+    async def connect(self) -> Identity:
+        """Open the line, wait for the machine to be ready, ask who it is. Nothing moves."""
+        self._clear_trouble()
+        self._envelope.forget("the machine has not been homed since the line was opened")
+        async with self._working():
+            await self._line.open()
+            self._change(link="open", stopped="")
+            identity = await self._talk.greet()
+        if self._idle_poll is None:
+            self._idle_poll = asyncio.create_task(self._poll_while_idle())
+        return identity
+
+    async def warm(self, bed_c: float, nozzle_c: float) -> None:
+        """Set both targets and wait until they are reached. 0 is off and is not waited for."""
+        targets = (c.SetBed(bed_c), c.SetNozzle(nozzle_c))
+        for target in targets:
+            self._envelope.admit(target)
+        async with self._working():
+            for target in targets:
+                await self._talk.ask(target)
+            await self._wait_for_heat(bed_c, nozzle_c)
+
+    async def home(self) -> None:
+        """Home all axes, then lift to clearance. After a restart the machine is greeted again first."""
+        if isinstance(self._trouble, PrinterFault) and self._line.is_open:
+            self._clear_trouble()
+        async with self._working(moving=True):
+            if not self._line.is_ready:
+                await self._talk.greet()
+            if self._envelope.position_mm() is not None:
+                await self._talk.run(self._envelope.plan_lift())
+            self._envelope.forget("homing did not finish")
+            expected_s = self._envelope.homing_s()
+            await self._talk.ask(c.Home(), expected_s)
+            await self._talk.finish(expected_s)
+            self._envelope.has_homed(await self._talk.agreed_position())
+            await self._talk.run(self._envelope.plan_lift())
+
+    async def park(self, point: Point, z_mm: float) -> None:
+        """Lift to clearance, go over `point`, come down to `z_mm` from above."""
+        async with self._working(moving=True):
+            await self._talk.run(self._envelope.plan_park(point, z_mm))
+
+    async def lower(self, z_mm: float) -> None:
+        """Over the present point go to `z_mm`, approached from above."""
+        async with self._working(moving=True):
+            await self._talk.run(self._envelope.plan_lower(z_mm))
+
+    async def lift(self) -> None:
+        """Lift to clearance height."""
+        async with self._working(moving=True):
+            await self._talk.run(self._envelope.plan_lift())
+
+    async def set_height(self, change_mm: float) -> None:
+        """Change the stored nozzle height by the profile's template. Raises MoveRefused without one."""
+        template = self._machine.height.set_command
+        if template is None or not math.isfinite(change_mm):
+            raise MoveRefused("The profile has no command that sets the nozzle height.")
+        async with self._working():
+            await self._talk.ask(c.filled(template, change_mm=change_mm))
+
+    async def store(self) -> None:
+        """Have the machine keep its settings, by the profile's template. Raises MoveRefused without one."""
+        template = self._machine.height.store_command
+        if template is None:
+            raise MoveRefused("The profile has no command that stores settings.")
+        async with self._working():
+            await self._talk.ask(c.filled(template))
+
+    async def cool(self) -> None:
+        """Heaters off."""
+        async with self._working():
+            await self._talk.ask(c.SetNozzle(0.0))
+            await self._talk.ask(c.SetBed(0.0))
+
+    def stop(self) -> None:
+        """Tell the machine to stop, at once, past any queue. Never waits, never raises."""
+        written = self._line.stop()
+        self._envelope.forget("it was stopped")
+        self._trouble = PrinterFault("The machine was told to stop; home it before going on.")
+        self._change(stopped="written" if written else "not written", trouble=str(self._trouble))
+
+    async def make_safe(self) -> None:
+        """After an abort or fault: lift if the position is known, heaters off. Never raises."""
+        if self._line.is_ready:
+            with suppress(DriverError):
+                if self._envelope.position_mm() is not None:
+                    await self.lift()
+            with suppress(DriverError):
+                await self.cool()
+                return
+        self._line.shout(HEATERS_OFF)
+
+    async def close(self) -> None:
+        """Let go of the line."""
+        if self._idle_poll is not None:
+            self._idle_poll.cancel()
+            self._idle_poll = None
+        await self._line.close()
+        self._envelope.forget("the line was closed")
+        self._change(link="closed")
+
+    def line_seen(self, record: LineRecord) -> None:
+        """From the line: one line went out or came in."""
+        self._on_line(record)
+
+    def reply_heard(self, reply: Reply) -> None:
+        """From the line: temperatures are kept, and signs that a stop was obeyed."""
+        told = reply.rest if isinstance(reply, Ok) else reply
+        if isinstance(told, Temperature):
+            self._change(temperatures=temperatures(told))
+        elif isinstance(told, Failure | Started) and self._status.stopped == "written":
+            self._change(stopped="confirmed")
+
+    def line_broken(self, error: DriverError) -> None:
+        """From the line: reset, halt, silence or loss. Nothing is known from here on."""
+        self._envelope.forget(str(error).rstrip("."))
+        if not self._status.stopped:
+            self._trouble = error
+        link = "lost" if isinstance(error, LinkLost) else self._status.link
+        self._change(link=link, trouble=str(self._trouble or error), temperatures=Temperatures())
+
+    async def _open_transport(self) -> Transport:
+        if isinstance(self._source, str):
+            return await asyncio.to_thread(open_port, self._source, self._machine.motion.baud)
+        return await asyncio.to_thread(self._source) if callable(self._source) else self._source
+
+    def _change(self, **changes: object) -> None:
+        changes |= {"sent": self._line.sent, "resends": self._line.resends}
+        changes["position_mm"] = self._envelope.position_mm()
+        status = msgspec.structs.replace(self._status, **changes)
+        if status != self._status:
+            self._status = status
+            self._on_status(status)
+
+    def _clear_trouble(self) -> None:
+        self._trouble = None
+        self._change(trouble="")
+
+    @asynccontextmanager
+    async def _working(self, moving: bool = False) -> AsyncIterator[None]:
+        """Hold off the idle poll, and show whether the machine moves. Raises what is wrong already."""
+        if self._trouble is not None:
+            raise self._trouble
+        self._at_work += 1
+        self._change(moving=moving)
+        try:
+            yield
+        finally:
+            self._at_work -= 1
+            self._change(moving=False)
+
+    async def _wait_for_heat(self, bed_c: float, nozzle_c: float) -> None:
+        now = asyncio.get_running_loop().time()
+        heat, window_s = self._machine.heat, self._waits.heater_window_s
+        bed = HeaterWatch(HeaterRules("plate", heat.max_bed_c, window_s), bed_c, now)
+        nozzle = HeaterWatch(HeaterRules("nozzle", heat.max_nozzle_c, window_s), nozzle_c, now)
+        while True:
+            now = asyncio.get_running_loop().time()
+            told = await self._temperatures()
+            reached = [bed_c == 0.0 or bed.reached(told.bed_c, now)]
+            reached.append(nozzle_c == 0.0 or nozzle.reached(told.nozzle_c, now))
+            if all(reached):
+                return
+            await asyncio.sleep(self._waits.poll_s)
+
+    async def _temperatures(self) -> Temperatures:
+        replies = await self._talk.ask(c.TELL_TEMPERATURES)
+        tellings = [reply.rest if isinstance(reply, Ok) else reply for reply in replies]
+        found = [temperatures(told) for told in tellings if isinstance(told, Temperature)]
+        return found[-1] if found else Temperatures()
+
+    async def _poll_while_idle(self) -> None:
+        """Ask for temperatures now and then: it shows them, and shows a dead machine early."""
+        while True:
+            await asyncio.sleep(self._waits.poll_s)
+            if self._at_work == 0 and self._trouble is None and self._line.is_ready:
+                with suppress(DriverError):
+                    await self._talk.ask(c.TELL_TEMPERATURES)
+
+
+def _nobody(_: object) -> None:
+    """Nobody listens."""

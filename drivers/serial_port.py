@@ -1,0 +1,81 @@
+"""The serial library's edge: device paths, pseudo-terminals, socket:// and rfc2217:// URLs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import serial
+
+from drivers.errors import LinkLost
+from drivers.ports import why_not
+
+READ_TIMEOUT_S = 0.05
+WRITE_TIMEOUT_S = 1.0
+
+
+class SerialTransport:
+    """An open serial line as a `drivers.transport.Transport`."""
+
+    def __init__(self, port: serial.Serial, name: str, may_reset: bool) -> None:
+        self._port = port
+        self._name = name
+        self._may_reset = may_reset
+
+    @property
+    def name(self) -> str:
+        """What the operator called the line."""
+        return self._name
+
+    @property
+    def may_reset(self) -> bool:
+        """Whether opening the line can have restarted the machine."""
+        return self._may_reset
+
+    def read(self) -> bytes:
+        """Return what has come in, waiting up to `READ_TIMEOUT_S` for the first byte."""
+        first = self._port.read(1)
+        return bytes(first + self._port.read(self._waiting())) if first else b""
+
+    def _waiting(self) -> int:
+        return min(int(self._port.in_waiting), 4096)
+
+    def write(self, data: bytes) -> None:
+        """Hand `data` to the system. Raises OSError (which the serial library's errors are)."""
+        self._port.write(data)
+
+    def close(self) -> None:
+        """Close the line."""
+        self._port.close()
+
+
+def is_url(text: str) -> bool:
+    """Whether `text` names a line by URL rather than by device path."""
+    return "://" in text
+
+
+def open_port(url: str, baud: int) -> SerialTransport:
+    """Open a device path, pseudo-terminal, socket:// or rfc2217:// URL.
+
+    DTR and RTS are set before opening, both on: boards with a USB chip of their own send nothing
+    without DTR, and the two differing would hold some boards in reset. Raises LinkLost with what
+    is wrong and what to do.
+    """
+    try:
+        port = serial.serial_for_url(url, baudrate=baud, do_not_open=True)
+        port.timeout = READ_TIMEOUT_S
+        if not url.startswith("rfc2217://"):
+            port.write_timeout = WRITE_TIMEOUT_S
+        if not url.startswith("socket://"):
+            port.dtr = True
+            port.rts = True
+        port.open()
+    except (OSError, ValueError) as error:
+        reason = str(error) if is_url(url) else why_not(url) or str(error)
+        raise LinkLost(f"{url} cannot be opened: {reason}") from error
+    return SerialTransport(port, url, _may_reset(url))
+
+
+def _may_reset(url: str) -> bool:
+    if url.startswith("socket://"):
+        return False
+    return is_url(url) or not str(Path(url).resolve()).startswith("/dev/pts/")
