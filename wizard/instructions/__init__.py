@@ -6,15 +6,17 @@
 from __future__ import annotations
 
 from wizard.facts import Facts
-from wizard.instructions import adjusting, byhand, confirming, machine_work, measuring, results  # noqa: F401
+from wizard.instructions import adjusting, byhand, choosing, confirming, machine_work, measuring, results  # noqa: F401
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.faulty import fault_page
 from wizard.instructions.figures import bracket, mm, signed_mm
-from wizard.instructions.findings import finding_lines, suspicion_sentence, verdict_sentence
+from wizard.instructions.findings import finding_lines
 from wizard.instructions.page import RESERVED_KEYS, Choice, Entry, Page
 from wizard.instructions.results import result_table
+from wizard.instructions.suspicions import suspicion_sentence
 from wizard.instructions.turns import TurnWords, short_turn, turn_words
 from wizard.instructions.typed_answers import answer_words, typed_answer
+from wizard.instructions.verdicts import verdict_sentence
 from wizard.requests import AnyRequest
 
 __all__ = [

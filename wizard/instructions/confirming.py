@@ -1,4 +1,4 @@
-"""What to read, do and confirm, and choices between named options. Pure.
+"""What to read, do and confirm. Pure.
 
 The keys: Enter where nothing moves or heats on the answer, "y" where something may.
 """
@@ -11,9 +11,10 @@ from wizard.facts import Facts
 from wizard.instructions import cautions
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import mm
-from wizard.instructions.findings import remedies, suspicion_sentence, verdict_sentence
-from wizard.instructions.page import LABEL_WIDTH, Choice, Page, fit, short
-from wizard.requests import Choose, Chosen, Confirm, Confirmed
+from wizard.instructions.findings import remedies
+from wizard.instructions.page import Choice, Page, fit
+from wizard.instructions.verdicts import verdict_sentence
+from wizard.requests import Confirm, Confirmed
 
 READ = (Choice("enter", "read, go on", Confirmed()),)
 DONE = (Choice("enter", "done, go on", Confirmed()),)
@@ -153,42 +154,3 @@ _TOPICS: dict[str, Callable[[Confirm, Facts], Page]] = {
 @page_of.register
 def _(request: Confirm, facts: Facts) -> Page:
     return _TOPICS[request.topic](request, facts)
-
-
-_OPTIONS = {
-    "leaf": "feeler leaves: thickest that slides",
-    "feel": "one card or folded paper: by its drag",
-}
-_CHOOSE_TITLES = {
-    "gauge": "What do you measure with?",
-    "suspicion": "Something does not fit. What happened?",
-    "stuck": "It does not get better. What now?",
-}
-
-
-@page_of.register
-def _(request: Choose, facts: Facts) -> Page:
-    choices = tuple(
-        Choice(str(number), short(_OPTIONS.get(option, option), LABEL_WIDTH), Chosen(option))
-        for number, option in enumerate(request.options[:9], 1)
-    )
-    return Page(_CHOOSE_TITLES[request.topic], _choose_body(request, facts), choices, _label(facts))
-
-
-def _choose_body(request: Choose, facts: Facts) -> tuple[str, ...]:
-    finding = request.finding or facts.finding
-    if request.topic == "gauge":
-        return _gauge_body(facts)
-    told = () if finding is None else (suspicion_sentence(finding), verdict_sentence(finding, facts.machine))
-    return fit(*told, "Nothing is changed before you answer.")
-
-
-def _gauge_body(facts: Facts) -> tuple[str, ...]:
-    gauge = facts.machine.gauge
-    leaves = gauge.leaves_mm
-    card = f"Card of this machine: {mm(gauge.card_mm)} mm." if gauge.card_mm else ""
-    return fit(
-        f"Leaves of this machine: {mm(leaves[0])} to {mm(leaves[-1])} mm." if leaves else "",
-        card,
-        "Leaves are quicker. With a card the nozzle comes down in steps until it drags.",
-    )

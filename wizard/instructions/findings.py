@@ -1,4 +1,4 @@
-"""A finding in sentences: verdict with its rule, what is to be done, remedies, suspicion. Pure."""
+"""A finding in sentences: what is to be done, with reasons and remedies. Pure."""
 
 from __future__ import annotations
 
@@ -7,12 +7,10 @@ from collections.abc import Callable
 from profiles.machine import Machine
 from wizard.instructions.figures import counted, listed, mm
 from wizard.instructions.page import short
+from wizard.instructions.suspicions import suspicion_sentence
 from wizard.instructions.turns import turn_words
-from wizard.solver.finding import Finding, PointFinding, Suspicion
-
-RULE = "ISO 14253-1, U=2u"
-COVERAGE = 2.0
-NAME_WIDTH = 40
+from wizard.instructions.verdicts import NAME_WIDTH, verdict_sentence
+from wizard.solver.finding import Finding
 
 
 def finding_lines(finding: Finding, machine: Machine) -> tuple[str, ...]:
@@ -25,62 +23,6 @@ def finding_lines(finding: Finding, machine: Machine) -> tuple[str, ...]:
         suspicion_sentence(finding),
     )
     return tuple(line for line in lines if line)
-
-
-def verdict_sentence(finding: Finding, machine: Machine) -> str:
-    """Return the verdict with the figures it rests on and the rule it was decided by."""
-    if not finding.points:
-        return f"{finding.verdict.capitalize()}: no gap is known yet."
-    return _VERDICTS[finding.verdict](finding, machine)
-
-
-def off(point: PointFinding) -> str:
-    """Return how far a gap is off its target, in words: "0.12 mm too wide"."""
-    size = mm(abs(point.deviation_mm))
-    if size == mm(0.0):
-        return "exact"
-    return f"{size} mm too {'wide' if point.deviation_mm > 0 else 'narrow'}"
-
-
-def _within(finding: Finding, machine: Machine) -> str:
-    layer = machine.first_layer
-    name, _ = _worst(finding, lambda p: abs(p.deviation_mm) + COVERAGE * p.u_mm)
-    return (
-        f"Within: every gap is {mm(layer.gap_mm)} +/- {mm(layer.tolerance_mm)} mm, uncertainty counted in "
-        f"({RULE}); the nearest to the limit is {_told(name, finding)}."
-    )
-
-
-def _outside(finding: Finding, machine: Machine) -> str:
-    name, _ = _worst(finding, lambda p: abs(p.deviation_mm) - COVERAGE * p.u_mm)
-    return (
-        f"Outside: {_told(name, finding)}; even with that allowed for, it is more than the "
-        f"{mm(machine.first_layer.tolerance_mm)} mm of tolerance ({RULE})."
-    )
-
-
-def _undecided(finding: Finding, machine: Machine) -> str:
-    name, _ = _worst(finding, lambda p: abs(p.deviation_mm) + COVERAGE * p.u_mm)
-    return (
-        f"Undecided: {_told(name, finding)}; with a tolerance of {mm(machine.first_layer.tolerance_mm)} mm "
-        f"that proves neither within nor outside ({RULE})."
-    )
-
-
-_VERDICTS: dict[str, Callable[[Finding, Machine], str]] = {
-    "within": _within,
-    "outside": _outside,
-    "undecided": _undecided,
-}
-
-
-def _worst(finding: Finding, by: Callable[[PointFinding], float]) -> tuple[str, PointFinding]:
-    return max(finding.points.items(), key=lambda item: by(item[1]))
-
-
-def _told(name: str, finding: Finding) -> str:
-    point = finding.points[name]
-    return f"{short(name, NAME_WIDTH)}, {off(point)}, U {mm(COVERAGE * point.u_mm)} mm"
 
 
 def status_sentences(finding: Finding, machine: Machine) -> tuple[str, ...]:
@@ -208,36 +150,6 @@ def _height(finding: Finding) -> str:
     if change_mm is None or not round(change_mm, 3):
         return ""
     return f"{'Raise' if change_mm > 0 else 'Lower'} the nozzle by {mm(abs(change_mm))} mm."
-
-
-def suspicion_sentence(finding: Finding) -> str:
-    """Return the likeliest story behind readings that do not fit, as a question with its odds."""
-    suspicion = finding.suspicion
-    if suspicion is None:
-        return ""
-    return f"{_SUSPICIONS[suspicion.kind](suspicion)} The odds are {_odds(suspicion.odds)}."
-
-
-def _odds(odds: float) -> str:
-    """Return odds as whole numbers: "about 8 to 1", "about 1 to 3"."""
-    if odds >= 1000:
-        return "over 1000 to 1"
-    if odds >= 1:
-        return f"about {odds:.0f} to 1"
-    return f"about 1 to {1 / odds:.0f}" if odds > 1e-3 else "less than 1 to 1000"
-
-
-def _adjuster(suspicion: Suspicion) -> str:
-    return short(suspicion.adjuster or "an adjuster", NAME_WIDTH)
-
-
-_SUSPICIONS: dict[str, Callable[[Suspicion], str]] = {
-    "turned-other-way": lambda s: f"Was {_adjuster(s)} turned the other way?",
-    "not-turned": lambda s: f"Was {_adjuster(s)} not turned at all?",
-    "other-adjuster": lambda s: f"Was {_adjuster(s)} turned in place of another?",
-    "reading-slipped": lambda s: f"Did the reading at {short(s.point or 'a point', NAME_WIDTH)} slip?",
-    "home-shifted": lambda _: "Did the machine home to another height since the readings before?",
-}
 
 
 def _capital(text: str) -> str:

@@ -10,7 +10,7 @@ from profiles.faults import shown
 from wizard.instructions import Choice, Page, typed_answer
 from wizard.plain.text import refusal_choices
 from wizard.readings import ReadingError
-from wizard.requests import AnyAnswer, Skipped
+from wizard.requests import AnyAnswer, Chosen, Skipped
 
 Word = Literal[
     "stop", "back", "pause", "go on", "skip", "help", "log", "retry", "status", "hundredths", "quit"
@@ -106,8 +106,9 @@ def _by_key(choices: tuple[Choice, ...], plain: str) -> Choice | None:
 
 
 def _by_label(choices: tuple[Choice, ...], plain: str) -> Choice | None:
-    """Return the one choice whose label begins with what was typed."""
+    """Return the one choice whose label begins with what was typed, or whose option it is."""
     if len(plain) < SHORTEST_LABEL:
         return None
     begun = [choice for choice in choices if choice.label.casefold().startswith(plain)]
+    begun = begun or [choice for choice in choices if choice.answer == Chosen(plain)]
     return begun[0] if len(begun) == 1 else None
