@@ -1,0 +1,128 @@
+"""How a simulated bed is found: drawn from a seed, never told to anything but the plate itself.
+
+The sizes are common experience with such beds, no source.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+import numpy as np
+
+from drivers.simulated.sheet import DEGREE, Array, term
+from profiles.machine import Adjuster, Machine, Thread
+from profiles.threads import mm_per_turn, raise_per_clockwise_turn_mm
+
+Start = Literal["snugged", "level", "far", "high", "bowed"]
+
+RIGID_N_MM = 4000.0  # a screw head, a bolted shim stack, a motor's spindle
+SOFT_N_MM = (1.0, 10.0)  # springs or foam under a floating plate
+PITCH_OFF = 0.10
+_GAP_ERROR_MM = {  # common to all supports, and of each support on its own
+    "snugged": ((0.15, 0.45), 0.20),
+    "level": ((-0.01, 0.01), 0.01),
+    "far": ((1.5, 2.5), 0.20),
+    "high": ((-0.9, -0.5), 0.15),
+    "bowed": ((0.15, 0.45), 0.20),
+}
+_FIXED_OFF_MM = 0.015  # a support that nothing can move was set well by whoever built the machine
+
+
+class Found(NamedTuple):
+    """What was drawn. Lists run along the machine's adjusters.
+
+    gap_error_mm: gap at each support above the wanted gap. height_error_mm: what the nozzle is too
+    high, where height is set apart from the bed. rise_mm: what the plate really does for one
+    clockwise turn. shape: coefficients of the plate's free shape. bow_mm_per_k: its warm bow.
+    """
+
+    gap_error_mm: tuple[float, ...]
+    height_error_mm: float
+    rise_mm: tuple[float, ...]
+    endstop_rise_mm: float
+    stiffness_n_mm: tuple[float, ...]
+    shape: Array
+    waves: Array
+    bow_mm_per_k: float
+
+
+def draw(machine: Machine, start: Start, rng: np.random.Generator) -> Found:
+    """Return a bed as found. The same seed and start give the same bed."""
+    common_mm = _common_mm(machine, start, rng)
+    apart = machine.height.by != "bed adjusters"
+    soft = _soft(machine, rng)
+    spring = float(rng.uniform(*SOFT_N_MM))
+    return Found(
+        gap_error_mm=tuple(_support_error_mm(a, start, common_mm, apart, rng) for a in machine.adjuster),
+        height_error_mm=common_mm if apart else 0.0,
+        rise_mm=tuple(_rise_mm(adjuster, rng) for adjuster in machine.adjuster),
+        endstop_rise_mm=_rise_mm(machine.height.screw, rng) if machine.height.screw else 0.0,
+        stiffness_n_mm=tuple(
+            spring * float(rng.uniform(0.95, 1.05)) if soft and adjuster.kind == "screw" else RIGID_N_MM
+            for adjuster in machine.adjuster
+        ),
+        shape=_shape(start, rng),
+        waves=_waves(rng),
+        bow_mm_per_k=float(rng.normal(0.0, 0.0002)),
+    )
+
+
+def _common_mm(machine: Machine, start: Start, rng: np.random.Generator) -> float:
+    low, high = _GAP_ERROR_MM[start][0]
+    wanted = float(rng.uniform(low, high))
+    if machine.height.by != "bed adjusters":
+        return wanted
+    reach = [0.7 * _reach_mm(adjuster) for adjuster in machine.adjuster if adjuster.kind != "fixed"]
+    return float(np.clip(wanted, -min(reach, default=0.0), min(reach, default=0.0)))
+
+
+def _reach_mm(adjuster: Adjuster) -> float:
+    """Return how far the adjuster can raise and lower the plate, mm, whichever is less."""
+    return min(abs(turns) for turns in adjuster.travel_turns) * mm_per_turn(adjuster)
+
+
+def _support_error_mm(
+    adjuster: Adjuster, start: Start, common_mm: float, apart: bool, rng: np.random.Generator
+) -> float:
+    own_mm = _GAP_ERROR_MM[start][1]
+    if adjuster.kind == "fixed":
+        return float(rng.uniform(-_FIXED_OFF_MM, _FIXED_OFF_MM))
+    reach_mm = 0.5 * _reach_mm(adjuster)
+    own = float(rng.uniform(-1.0, 1.0)) * min(own_mm, reach_mm)
+    return own if apart else common_mm + own
+
+
+def _rise_mm(thread: Thread, rng: np.random.Generator) -> float:
+    """Return the real rise for one clockwise turn: pitch a little off, unknown direction drawn."""
+    off, side = 1.0 + float(rng.uniform(-PITCH_OFF, PITCH_OFF)), 1.0 if rng.random() < 0.5 else -1.0
+    if isinstance(thread, Adjuster) and thread.kind == "fixed":
+        return 0.0
+    nominal = raise_per_clockwise_turn_mm(thread)
+    return off * (side * mm_per_turn(thread) if nominal is None else nominal)
+
+
+def _soft(machine: Machine, rng: np.random.Generator) -> bool:
+    """Whether the plate floats: by the profile, or drawn where the profile does not know."""
+    drawn = bool(rng.random() < 0.5)
+    return drawn if machine.bed.mount == "unknown" else machine.bed.mount == "floating"
+
+
+def _shape(start: Start, rng: np.random.Generator) -> Array:
+    """Return the free shape's coefficients: bow along x and y, twist, a little third order."""
+    shape = np.zeros((DEGREE + 1) * (DEGREE + 2) // 2)
+    side = 1.0 if rng.random() < 0.5 else -1.0
+    low, high = (side * 0.12, side * 0.20) if start == "bowed" else (-0.02, 0.02)
+    shape[term(2, 0)], shape[term(0, 2)] = rng.uniform(low, high, 2)
+    shape[term(1, 1)] = rng.uniform(-0.04, 0.04)
+    for at in (term(3, 0), term(0, 3), term(2, 1), term(1, 2)):
+        shape[at] = rng.uniform(-0.003, 0.003)
+    return shape
+
+
+def _waves(rng: np.random.Generator) -> Array:
+    """Return the small unevenness: rows of wave numbers along x and y (1/mm), phase, height (mm)."""
+    length_mm = rng.uniform(60.0, 160.0, 5)
+    heading, phase = rng.uniform(0.0, 2.0 * np.pi, (2, 5))
+    height = rng.normal(0.0, 0.004, 5)
+    turn = 2.0 * np.pi / length_mm
+    return np.column_stack((turn * np.cos(heading), turn * np.sin(heading), phase, height))

@@ -1,0 +1,201 @@
+"""What each block does on the simulated machine: motion, heaters, reports. No line, no waiting.
+
+`run` says what to answer and, where the block takes time, what it waits for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Literal, NamedTuple
+
+from drivers.simulated.blocks import Block
+from drivers.simulated.heaters import Heater, bed_heater, nozzle_heater
+from drivers.simulated.motion import Motion
+from drivers.simulated.moves import XYZ
+from drivers.simulated.plate import Plate
+from drivers.simulated.record import Record
+from profiles.machine import Machine
+
+INCH_MM = 25.4
+
+
+class Wait(NamedTuple):
+    """What a block waits for: `due` returns the time at which it is done, as known now (inf: never)."""
+
+    what: Literal["moving", "heating"]
+    due: Callable[[float], float]
+
+
+class Result(NamedTuple):
+    """Lines to say before the `ok`, what stands beside it, and what to wait for before it."""
+
+    lines: tuple[str, ...] = ()
+    beside_ok: str = ""
+    wait: Wait | None = None
+
+
+class Call(NamedTuple):
+    """A block and the time at which it is carried out."""
+
+    block: Block
+    now: float
+
+
+Ability = Callable[[Call], Result | None]
+DONE = Result()
+
+
+class Interpreter:
+    """The machine behind the line. `abilities` are asked first: words that only this machine has."""
+
+    def __init__(self, machine: Machine, plate: Plate, record: Record, start: XYZ) -> None:
+        self.machine = machine
+        self.plate = plate
+        self.record = record
+        self.motion = Motion(machine.motion, plate, record, start)
+        self.bed = bed_heater(machine.heat.max_bed_c)
+        self.nozzle = nozzle_heater(machine.heat.max_nozzle_c)
+        self.abilities: list[Ability] = []
+        self._known: dict[str, Callable[[Call], Result]] = {
+            "G0": self._move,
+            "G1": self._move,
+            "G4": self._dwell,
+            "G20": lambda _: self._units(INCH_MM),
+            "G21": lambda _: self._units(1.0),
+            "G28": self._home,
+            "G90": lambda _: self._distances(absolute=True),
+            "G91": lambda _: self._distances(absolute=False),
+            "G92": self._set_position,
+            "M18": self._motors_off,
+            "M84": self._motors_off,
+            "M104": lambda call: self._heat(self.nozzle, call),
+            "M105": lambda call: Result(beside_ok=self.temperatures(call.now)),
+            "M109": lambda call: self._heat(self.nozzle, call, wait=True),
+            "M114": lambda call: Result(lines=(self._place(call.now),)),
+            "M115": lambda _: Result(lines=(self._identity(),)),
+            "M140": lambda call: self._heat(self.bed, call),
+            "M190": lambda call: self._heat(self.bed, call, wait=True),
+            "M400": lambda _: Result(wait=Wait("moving", self.motion.ends)),
+        }
+        self._start_settings()
+
+    def run(self, block: Block, now: float) -> Result:
+        """Carry out a block. Never raises; what cannot be done is answered with an error line."""
+        for ability in self.abilities:
+            if result := ability(Call(block, now)):
+                self.record.count(block.code)
+                return result
+        known = self._known.get(block.code)
+        if known is None:
+            return Result(lines=(f"echo: unknown command: {block.text}",))
+        self.record.count(block.code)
+        return known(Call(block, now))
+
+    def advance(self, now: float) -> None:
+        """Let time pass to `now`."""
+        self.motion.advance(now)
+        self.plate.bed_c, self.plate.nozzle_c = self.bed.at(now), self.nozzle.at(now)
+
+    def stop(self, now: float) -> None:
+        """Stop at once: motion halted, heaters off."""
+        self.motion.halt(now)
+        self.bed.set(0.0, now)
+        self.nozzle.set(0.0, now)
+
+    def power_up(self, now: float) -> None:
+        """Start anew: heaters off, nothing homed, settings as at power-up."""
+        self.stop(now)
+        self.motion.power_up()
+        self._start_settings()
+
+    def temperatures(self, now: float) -> str:
+        """Return the heaters' report: measured / wanted, nozzle and plate."""
+        return (
+            f"T:{self.nozzle.at(now):.1f} /{self.nozzle.target_c:.1f}"
+            f" B:{self.bed.at(now):.1f} /{self.bed.target_c:.1f}"
+        )
+
+    def _start_settings(self) -> None:
+        self._unit_mm = 1.0
+        self._absolute = True
+        self._shift: XYZ = (0.0, 0.0, 0.0)
+        self._feed_mm_min = self.machine.motion.travel_feed_mm_min
+
+    def _units(self, unit_mm: float) -> Result:
+        self._unit_mm = unit_mm
+        return DONE
+
+    def _distances(self, absolute: bool) -> Result:
+        self._absolute = absolute
+        return DONE
+
+    def _move(self, call: Call) -> Result:
+        feed = call.block.value("F")
+        if feed is not None and feed <= 0.0:
+            return _error("feed must be more than 0")
+        if feed is not None:
+            self._feed_mm_min = feed * self._unit_mm
+        goal = self._goal(call.block)
+        if refusal := self.motion.refusal(goal):
+            return _error(f"move outside the limits: {refusal}")
+        room = self.motion.room_due(call.now)
+        self.motion.go(goal, self._feed_mm_min, call.now)
+        return Result(wait=Wait("moving", lambda _: room)) if room > call.now else DONE
+
+    def _goal(self, block: Block) -> XYZ:
+        """Return the native goal of a move: axes without a word stay."""
+        return (self._axis(block, 0), self._axis(block, 1), self._axis(block, 2))
+
+    def _axis(self, block: Block, axis: int) -> float:
+        here, word = self.motion.goal[axis], block.value("XYZ"[axis])
+        if word is None:
+            return here
+        return word * self._unit_mm + (-self._shift[axis] if self._absolute else here)
+
+    def _home(self, call: Call) -> Result:
+        named = tuple(axis for axis in range(3) if "XYZ"[axis] in call.block.words)
+        self.motion.home(named or (0, 1, 2), call.now)
+        return Result(wait=Wait("moving", self.motion.ends))
+
+    def _set_position(self, call: Call) -> Result:
+        """Call the present place by other numbers: native plus shift is what is spoken of."""
+        shift = list(self._shift)
+        for axis in range(3):
+            if (word := call.block.value("XYZ"[axis])) is not None:
+                shift[axis] = word * self._unit_mm - self.motion.goal[axis]
+        self._shift = shift[0], shift[1], shift[2]
+        return DONE
+
+    def _dwell(self, call: Call) -> Result:
+        seconds = call.block.value("S")
+        length = (call.block.value("P") or 0.0) / 1000.0 if seconds is None else seconds
+        end = self.motion.ends(call.now) + max(0.0, length)
+        return Result(wait=Wait("moving", lambda _: end))
+
+    def _motors_off(self, call: Call) -> Result:
+        end = self.motion.ends(call.now)
+        self.motion.motors_off()
+        return Result(wait=Wait("moving", lambda _: end))
+
+    def _heat(self, heater: Heater, call: Call, wait: bool = False) -> Result:
+        target = call.block.value("R") if wait and call.block.value("S") is None else call.block.value("S")
+        if target is None:
+            return _error(f"{call.block.code} needs S")
+        if not 0.0 <= target <= heater.limit_c:
+            return _error(f"target {target:.0f} is not within 0 to {heater.limit_c:.0f}")
+        heater.set(target, call.now)
+        both = call.block.value("S") is None
+        due = heater.due if both else lambda at: at if heater.hot_enough(at) else heater.due(at)
+        return Result(wait=Wait("heating", due)) if wait and target > 0.0 else DONE
+
+    def _place(self, now: float) -> str:
+        native = self.motion.native_at(now)
+        x, y, z = (round(native[axis] + self._shift[axis], 3) + 0.0 for axis in range(3))
+        return f"X:{x:.2f} Y:{y:.2f} Z:{z:.3f} E:0.00"
+
+    def _identity(self) -> str:
+        return f"MACHINE:{self.machine.name} KIND:SIMULATED printer, nothing real moves or heats"
+
+
+def _error(text: str) -> Result:
+    return Result(lines=(f"Error: {text}",))

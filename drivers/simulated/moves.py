@@ -1,0 +1,66 @@
+"""One straight move of the simulated nozzle, and what a watcher of it would have seen. Lengths in mm."""
+
+from __future__ import annotations
+
+from math import dist
+from typing import NamedTuple
+
+from drivers.simulated.plate import Plate
+from drivers.simulated.record import Record, Violation
+
+XYZ = tuple[float, float, float]
+TOUCH_MM = 0.02  # a nozzle that presses the plate by less than this leaves no mark
+_CHECKED_BELOW_MM = 4.0  # no plate stands higher than this
+_SAMPLE_MM = 5.0
+
+
+class Segment(NamedTuple):
+    """One straight move of the true nozzle, s and mm. `homes`: axes whose switch is met at its end."""
+
+    start: float
+    end: float
+    origin: XYZ
+    goal: XYZ
+    homes: tuple[int, ...] = ()
+
+    def at(self, now: float) -> XYZ:
+        """Return the true place at `now`."""
+        span = self.end - self.start
+        share = 1.0 if span <= 0.0 else min(max((now - self.start) / span, 0.0), 1.0)
+        return self.part(share)
+
+    def part(self, share: float) -> XYZ:
+        """Return the place where a share of the way is done."""
+        a, b = self.origin, self.goal
+        return (
+            a[0] + share * (b[0] - a[0]),
+            a[1] + share * (b[1] - a[1]),
+            a[2] + share * (b[2] - a[2]),
+        )
+
+    @property
+    def sideways_mm(self) -> float:
+        """How far it goes sideways."""
+        return dist(self.origin[:2], self.goal[:2])
+
+    @property
+    def lowest_mm(self) -> float:
+        """The lowest height on its way."""
+        return min(self.origin[2], self.goal[2])
+
+
+def watch(segment: Segment, plate: Plate, clearance_mm: float, record: Record) -> None:
+    """Record what no careful driver does: sideways moves below clearance, the nozzle in the plate."""
+    if segment.sideways_mm > 1e-3 and segment.lowest_mm < clearance_mm - 1e-3:
+        record.note(Violation("low-sideways", f"at Z{segment.lowest_mm:.2f}", segment.goal))
+    if segment.lowest_mm < _CHECKED_BELOW_MM:
+        _watch_contact(segment, plate, record)
+
+
+def _watch_contact(segment: Segment, plate: Plate, record: Record) -> None:
+    count = 1 + int(segment.sideways_mm / _SAMPLE_MM)
+    places = [segment.part(nth / count) for nth in range(count + 1)]
+    depths = [-plate.gap_at(*place) for place in places]
+    deepest = max(range(len(depths)), key=depths.__getitem__)
+    if depths[deepest] > max(TOUCH_MM, depths[0] + 1e-9):
+        record.note(Violation("crash", "nozzle driven into the plate", places[deepest], depths[deepest]))

@@ -1,0 +1,140 @@
+"""Serves a simulated printer in a background thread: on a pseudo-terminal, or on a TCP port.
+
+`url` is what `--port` takes. The machine's time is the real monotonic time since the start, times
+its speed. A client may go and another come: the machine goes on meanwhile, as a real one does.
+"""
+
+from __future__ import annotations
+
+import os
+import select
+import socket
+import threading
+import time
+from types import TracebackType
+from typing import Self
+
+from drivers.simulated.printer import SimulatedPrinter
+
+_TICK_S = 0.05
+_READ = 4096
+_KEPT = 2048  # what is kept for a client that does not read; the oldest goes first
+
+
+class _Server:
+    """A thread that carries bytes between the firmware and a file descriptor."""
+
+    url = ""
+
+    def __init__(self, printer: SimulatedPrinter) -> None:
+        self.printer = printer
+        self._stopping = threading.Event()
+        self._pending = bytearray()
+        self._thread = threading.Thread(target=self._run, name="simulated printer", daemon=True)
+
+    def __enter__(self) -> Self:
+        started, speed = time.monotonic() - self.printer.now() / self.printer.speed, self.printer.speed
+        self.printer.clock = lambda: (time.monotonic() - started) * speed
+        self._thread.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Stop serving; returns when the thread has ended."""
+        self._stopping.set()
+        self._thread.join()
+
+    def _run(self) -> None:
+        raise NotImplementedError
+
+    def _carry(self, descriptor: int) -> bool:
+        """Do one turn of the exchange; return whether the other end is still there."""
+        printer = self.printer
+        with printer.lock:
+            now = printer.now()
+            self._pending += printer.firmware.poll(now)
+            due = printer.firmware.next_due(now)
+        del self._pending[:-_KEPT]
+        wait_s = _TICK_S if due is None else min(max((due - now) / printer.speed, 0.0), _TICK_S)
+        readable, writable, _ = select.select([descriptor], [descriptor] if self._pending else [], [], wait_s)
+        if writable and not self._write(descriptor):
+            return False
+        return self._read(descriptor) if readable else True
+
+    def _write(self, descriptor: int) -> bool:
+        try:
+            del self._pending[: os.write(descriptor, self._pending)]
+        except BlockingIOError:
+            time.sleep(0.001)
+        except OSError:
+            return False
+        return True
+
+    def _read(self, descriptor: int) -> bool:
+        try:
+            data = os.read(descriptor, _READ)
+        except BlockingIOError:
+            return True
+        except OSError:
+            return False
+        with self.printer.lock:
+            self.printer.firmware.receive(data, self.printer.now())
+        return bool(data)
+
+
+class PtyServer(_Server):
+    """On a POSIX pseudo-terminal, which stays open between clients."""
+
+    def __init__(self, printer: SimulatedPrinter) -> None:
+        super().__init__(printer)
+        import tty
+
+        self._master, self._slave = os.openpty()
+        tty.setraw(self._slave)
+        os.set_blocking(self._master, False)
+        self.url = os.ttyname(self._slave)
+
+    def _run(self) -> None:
+        try:
+            while not self._stopping.is_set():
+                self._carry(self._master)
+        finally:
+            os.close(self._master)
+            os.close(self._slave)
+
+
+class TcpServer(_Server):
+    """On a TCP port, one client at a time. Port 0 takes any free one; `url` tells which."""
+
+    def __init__(self, printer: SimulatedPrinter, host: str = "127.0.0.1", port: int = 0) -> None:
+        super().__init__(printer)
+        self._listener = socket.create_server((host, port))
+        self._listener.settimeout(_TICK_S)
+        self.url = f"socket://{host}:{self._listener.getsockname()[1]}"
+
+    def _run(self) -> None:
+        with self._listener:
+            while not self._stopping.is_set():
+                try:
+                    client, _ = self._listener.accept()
+                except TimeoutError:
+                    self._idle()
+                    continue
+                self._serve(client)
+
+    def _idle(self) -> None:
+        """Nobody listens: the machine goes on, and what it says is lost."""
+        with self.printer.lock:
+            self.printer.firmware.poll(self.printer.now())
+
+    def _serve(self, client: socket.socket) -> None:
+        self._pending.clear()
+        with client:
+            client.setblocking(False)
+            client.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+            while not self._stopping.is_set() and self._carry(client.fileno()):
+                pass
