@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from drivers.errors import MoveRefused
 from drivers.interface import Printer
 from wizard.carry import carry_out
 from wizard.desk import Desk
-from wizard.events import Asked, Event, Working
+from wizard.events import Asked, Event, Notice, Working
 from wizard.facts import Facts, after
 from wizard.flow import Event as Happens
 from wizard.pace import Pace
@@ -27,6 +28,7 @@ from wizard.requests import (
 )
 from wizard.soak import SoakClock
 
+_LEFT_TO_DO = "The job has ended: lift the nozzle and switch the heaters off on the machine itself."
 _HAPPENS: dict[type, Happens] = {Connect: Happens.CONNECT, Warm: Happens.WAIT, Soak: Happens.WAIT}
 
 
@@ -66,13 +68,18 @@ class Hands:
         self.have = after(self.have, request, answer)
         return answer
 
-    async def ask_by_hand(self, request: MoveByHand, facts: Facts) -> AnyAnswer:
-        """Have the person do what a line would, in the midst of a request to the machine."""
+    async def ask_by_hand(self, request: MoveByHand, facts: Facts) -> None:
+        """Have the person do what a line would, in the midst of a request to the machine.
+
+        Raises MoveRefused where the job has ended or is at fault; the person is told then what is left.
+        """
         await self._pace.not_paused()
-        answer = await self._ask(request, facts, can_go_back=False)
+        if not self._pace.takes(Happens.ASK):
+            self._tell(Notice(_LEFT_TO_DO))
+            raise MoveRefused(_LEFT_TO_DO)
+        await self._ask(request, facts, can_go_back=False)
         await self._pace.not_paused()
         self._pace.happens(Happens.MOVE)
-        return answer
 
     async def _ask(self, request: AnyRequest, facts: Facts, can_go_back: bool) -> AnyAnswer:
         self._pace.happens(Happens.ASK)

@@ -28,6 +28,10 @@ class Pace:
         """Tell whether the session is in `state` now."""
         return self._flow.state is state
 
+    def takes(self, event: Happens) -> bool:
+        """Tell whether `event` is legal now."""
+        return self._flow.takes(event)
+
     def happens(self, event: Happens) -> None:
         """Go on to the next state and tell it. Raises FlowError where the flow has no such step."""
         before, self._flow = self._flow.state, self._flow.after(event)

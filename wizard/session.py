@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable
 
+from drivers.byhand import What
 from drivers.errors import DriverError, MoveRefused
 from drivers.interface import Printer
 from wizard.course import Course, MakeProcedure, replay, same_request
@@ -117,9 +118,17 @@ class Session:
         if self._task is not None:
             self._task.cancel()
 
-    async def ask_by_hand(self, request: MoveByHand) -> AnyAnswer:
-        """Have the person do what a line would; the drive by hand calls this."""
-        return await self._hands.ask_by_hand(request, self.facts)
+    async def ask_by_hand(
+        self,
+        what: What,
+        point: str | None = None,
+        z_mm: float | None = None,
+        bed_c: float | None = None,
+        nozzle_c: float | None = None,
+    ) -> None:
+        """Have the person do what a line would; what the drive by hand is given as its way to ask."""
+        request = MoveByHand(what, point, z_mm, bed_c, nozzle_c)
+        await self._hands.ask_by_hand(request, self.facts)
 
     async def _guarded(self) -> Outcome:
         """Run the job in a task of its own, so that a stop ends it wherever it waits."""
@@ -129,11 +138,12 @@ class Session:
         try:
             return await self._task
         except BaseException as error:
+            stopped = self._pace.is_in(State.STOPPED)
+            self._pace.happens(Happens.STOP)
             await self._printer.make_safe()
-            if self._pace.is_in(State.STOPPED):
-                self._journal.broke("stopped by the operator")
+            self._journal.broke("stopped by the operator" if stopped else f"ended by {type(error).__name__}")
+            if stopped:
                 raise Stopped from None
-            self._journal.broke(f"ended by {type(error).__name__}")
             raise
 
     async def _job(self) -> Outcome:

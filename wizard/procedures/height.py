@@ -19,12 +19,15 @@ def is_wanted(finding: Finding) -> bool:
 
 
 def change_height(job: Job, finding: Finding) -> Steps[None]:
-    """Raise or lower the nozzle as the finding says. With bed adjusters there is nothing apart to set."""
+    """Raise or lower the nozzle as the finding says. With bed adjusters there is nothing apart to set.
+
+    Without a line a stored number is changed by the person, like any other menu entry.
+    """
     change_mm = finding.height_change_mm
     if change_mm is None or not is_wanted(finding):
         return
     height = job.machine.height
-    if height.by == "stored offset":
+    if height.by == "stored offset" and not job.facts.by_hand:
         yield from _store_offset(job, change_mm)
     elif height.by == "endstop screw" and height.screw is not None:
         yield from _turn_endstop(job, finding, height.screw, change_mm)
