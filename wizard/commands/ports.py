@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import argparse
 import json
+from typing import TYPE_CHECKING
 
 from wizard import exits
+
+if TYPE_CHECKING:
+    from drivers.ports import Port
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -31,10 +35,14 @@ def run(args: argparse.Namespace) -> int:
         print(json.dumps({"format": "tramwright-ports/1", "ports": told}, ensure_ascii=False))
         return exits.WITHIN
     for port in ports:
-        print(
-            f"{port.device}  {port.trouble or 'can be opened'}"
-            + (f"  ({port.description})" if port.description else "")
-        )
+        print(_line(port))
     if not ports:
         print("No serial port was found. Is the cable plugged in and the machine switched on?")
     return exits.WITHIN
+
+
+def _line(port: Port) -> str:
+    from profiles.faults import printable
+
+    said = f"{port.device}  {port.trouble or 'can be opened'}"
+    return printable(f"{said}  ({port.description})" if port.description else said)
