@@ -21,7 +21,7 @@ _READ = 4096
 _KEPT = 2048  # what is kept for a client that does not read; the oldest goes first
 
 
-class _Server:
+class Server:
     """A thread that carries bytes between the firmware and a file descriptor."""
 
     url = ""
@@ -86,7 +86,7 @@ class _Server:
         return bool(data)
 
 
-class PtyServer(_Server):
+class PtyServer(Server):
     """On a POSIX pseudo-terminal, which stays open between clients."""
 
     def __init__(self, printer: SimulatedPrinter) -> None:
@@ -107,7 +107,7 @@ class PtyServer(_Server):
             os.close(self._slave)
 
 
-class TcpServer(_Server):
+class TcpServer(Server):
     """On a TCP port, one client at a time. Port 0 takes any free one; `url` tells which."""
 
     def __init__(self, printer: SimulatedPrinter, host: str = "127.0.0.1", port: int = 0) -> None:

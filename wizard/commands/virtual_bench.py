@@ -1,0 +1,123 @@
+"""Hands at a simulated printer, one typed line each: what a person does beside a real one. Text in, text out.
+
+Nothing here tells more than a hand would feel, but for `reveal`, which says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from drivers.simulated.operator import Operator
+from drivers.simulated.plate import ENDSTOP
+from drivers.simulated.printer import SimulatedPrinter
+from wizard.readings import ReadingError, parse_height, parse_turns
+
+THICKEST_MM = 30.0
+HELP = """\
+leaf 0.15            push a feeler leaf under the nozzle: slides, drags, will not enter
+card                 draw the card through: free, drag, tight
+daylight 0.76        does a thick card pass?
+turn NAME 1/4        turn an adjuster; clockwise is plus, as in: turn front left -0.25
+raise 0.05           change the nozzle height in the machine's own menu; minus lowers
+state                what can be seen and read off the machine
+reset                press the machine's reset button
+reveal               the true gaps, which no hand could know
+quit                 switch the machine off"""
+
+
+class VirtualBench:
+    """Carries out typed lines with a virtual hand."""
+
+    def __init__(self, printer: SimulatedPrinter, operator: Operator) -> None:
+        self._printer = printer
+        self._operator = operator
+        self._known: dict[str, Callable[[str], str]] = {
+            "leaf": self._leaf,
+            "card": self._card,
+            "daylight": self._daylight,
+            "turn": self._turn,
+            "raise": self._raise,
+            "state": self._state,
+            "reset": self._reset,
+            "reveal": self._reveal,
+            "help": lambda _: HELP,
+        }
+
+    def answer(self, line: str) -> str:
+        """Return what the hand finds; "" for an empty line. Wrong input gets a sentence. Never raises."""
+        word, _, rest = line.strip().partition(" ")
+        if not word:
+            return ""
+        known = self._known.get(word.casefold())
+        if known is None:
+            return f"No such thing to do: {word!r}. Type help."
+        try:
+            return known(rest.strip())
+        except ReadingError as error:
+            return str(error)
+
+    def _leaf(self, text: str) -> str:
+        return f"{_mm(text):g} mm leaf: {self._operator.leaf(_mm(text))}"
+
+    def _card(self, text: str) -> str:
+        card_mm = self._printer.machine.gauge.card_mm
+        if not text and card_mm is None:
+            return "The profile has no card: give its thickness, such as card 0.1."
+        thick_mm = _mm(text) if text else float(card_mm or 0.0)
+        return f"{thick_mm:g} mm card: {self._operator.feel(thick_mm)}"
+
+    def _daylight(self, text: str) -> str:
+        return "passes" if self._operator.daylight(_mm(text)) else "does not pass"
+
+    def _turn(self, text: str) -> str:
+        name = next((name for name in self._adjusters() if text.casefold().startswith(name.casefold())), None)
+        if name is None:
+            return f"No such adjuster: {text!r}. There are: {', '.join(self._adjusters()) or 'none'}."
+        turns = parse_turns(text[len(name) :].strip(" :="))
+        made = self._operator.turn(name, turns)
+        stuck = abs(made) < 0.9 * abs(turns) and abs(turns - made) > 0.1
+        return f"{name}: turned about {turns:+.3g}" + (", but it went hard to its end" if stuck else "")
+
+    def _adjusters(self) -> list[str]:
+        machine = self._printer.machine
+        names = [adjuster.name for adjuster in machine.adjuster if adjuster.kind != "fixed"]
+        names += [ENDSTOP] if machine.height.screw else []
+        return sorted(names, key=len, reverse=True)
+
+    def _raise(self, text: str) -> str:
+        return f"nozzle height changed by {self._operator.raise_nozzle(parse_height(text)):+.2f} mm"
+
+    def _state(self, _: str) -> str:
+        printer = self._printer
+        with printer.lock:
+            x, y, z = printer.nozzle_mm()
+            interpreter = printer.firmware.interpreter
+            heat, homed = interpreter.temperatures(printer.now()), all(interpreter.motion.homed)
+        met = len(printer.record.crashes)
+        lines = [f"nozzle at about X{x:.1f} Y{y:.1f} Z{z:.2f}, {'homed' if homed else 'not homed'}", heat]
+        lines += [f"the nozzle has met the plate {met} times: there are marks"] if met else []
+        return "\n".join(lines)
+
+    def _reset(self, _: str) -> str:
+        with self._printer.lock:
+            self._printer.firmware.restart()
+        return "reset"
+
+    def _reveal(self, _: str) -> str:
+        machine, plate = self._printer.machine, self._printer.plate
+        with self._printer.lock:
+            gaps = plate.true_gaps(machine, machine.measuring_height_mm)
+            worst = plate.true_worst_deviation_mm
+        told = [f"{name}: {gap:.3f} mm" for name, gap in gaps.items()]
+        return "\n".join(["true gaps at the measuring height:", *told, f"worst deviation {worst:.3f} mm"])
+
+
+def _mm(text: str) -> float:
+    """Return a thickness. Raises ReadingError."""
+    try:
+        thick_mm = float(text.removesuffix("mm").replace(",", "."))
+    except ValueError:
+        thick_mm = 0.0
+    if not 0.0 < thick_mm < THICKEST_MM:
+        raise ReadingError(f"A thickness is a number of mm, more than 0, such as 0.15; not {text[:40]!r}.")
+    return thick_mm
