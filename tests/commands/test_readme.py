@@ -13,6 +13,7 @@ import pytest
 
 from profiles.load import load
 from wizard.__main__ import COMMANDS, parser
+from wizard.flow import diagram
 from wizard.rounds_file import parse
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -26,6 +27,18 @@ def test_every_link_leads_to_a_file(name: str) -> None:
     targets = [target for target in re.findall(r"\]\(([^)#]+)", text) if "://" not in target]
     assert targets
     assert [target for target in targets if not (ROOT / target).exists()] == []
+
+
+def test_the_states_are_drawn_from_the_table() -> None:
+    drawn = "\n".join(line.rstrip() for line in diagram().splitlines())
+    assert f"```\n{drawn}\n```" in (ROOT / "DEVELOPERS.md").read_text("utf-8")
+
+
+def test_every_file_that_developers_are_sent_to_is_there() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    named = set(re.findall(r"`((?:wizard|drivers|profiles|tests)/[\w/]+(?:\.py|/))`", text))
+    assert len(named) > 10
+    assert [name for name in sorted(named) if not (ROOT / name).exists()] == []
 
 
 @pytest.mark.parametrize("call", CALLS)
