@@ -157,6 +157,8 @@ class Firmware:
         self._report_at = self._now + self._report_every_s if wait.what == "heating" else inf
 
     def _acknowledge(self) -> None:
+        if self._result.then is not None:
+            self._say(self._result.then())
         beside = self._result.beside_ok
         self._say(f"ok {beside}" if beside else "ok")
 

@@ -68,28 +68,37 @@ def draw(machine: Machine, start: Start, rng: np.random.Generator) -> Found:
 
 
 def _common_mm(machine: Machine, start: Start, rng: np.random.Generator) -> float:
+    """Return the gap error that all supports share, as far as the adjusters could mend it."""
     low, high = _GAP_ERROR_MM[start][0]
     wanted = float(rng.uniform(low, high))
     if machine.height.by != "bed adjusters":
         return wanted
-    reach = [0.7 * _reach_mm(adjuster) for adjuster in machine.adjuster if adjuster.kind != "fixed"]
-    return float(np.clip(wanted, -min(reach, default=0.0), min(reach, default=0.0)))
+    reaches = [_reach_mm(adjuster) for adjuster in machine.adjuster if adjuster.kind != "fixed"]
+    lowest, highest = max((r[0] for r in reaches), default=0.0), min((r[1] for r in reaches), default=0.0)
+    return min(max(wanted, 0.7 * lowest), 0.7 * highest)
 
 
-def _reach_mm(adjuster: Adjuster) -> float:
-    """Return how far the adjuster can raise and lower the plate, mm, whichever is less."""
-    return min(abs(turns) for turns in adjuster.travel_turns) * mm_per_turn(adjuster)
+def _reach_mm(adjuster: Adjuster) -> tuple[float, float]:
+    """Return the gap errors, most negative and most positive, that the adjuster has the travel to mend."""
+    rise_mm = raise_per_clockwise_turn_mm(adjuster)
+    if rise_mm is None:
+        either = min(abs(turns) for turns in adjuster.travel_turns) * mm_per_turn(adjuster)
+        return -either, either
+    low, high = sorted(turns * rise_mm for turns in adjuster.travel_turns)
+    return low, high
 
 
 def _support_error_mm(
     adjuster: Adjuster, start: Start, common_mm: float, apart: bool, rng: np.random.Generator
 ) -> float:
-    own_mm = _GAP_ERROR_MM[start][1]
     if adjuster.kind == "fixed":
         return float(rng.uniform(-_FIXED_OFF_MM, _FIXED_OFF_MM))
-    reach_mm = 0.5 * _reach_mm(adjuster)
-    own = float(rng.uniform(-1.0, 1.0)) * min(own_mm, reach_mm)
-    return own if apart else common_mm + own
+    share, own_mm = float(rng.uniform(-1.0, 1.0)), _GAP_ERROR_MM[start][1]
+    low, high = (0.8 * reach for reach in _reach_mm(adjuster))
+    if apart and (low == 0.0 or high == 0.0):  # shims only raise: the support is found low, never high
+        share = (share + 1.0) / 2.0 if low == 0.0 else (share - 1.0) / 2.0
+    error = (0.0 if apart else common_mm) + share * own_mm
+    return min(max(error, low), high)
 
 
 def _rise_mm(thread: Thread, rng: np.random.Generator) -> float:

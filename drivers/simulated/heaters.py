@@ -9,6 +9,7 @@ from math import exp, inf, log
 
 ROOM_C = 22.0
 REACHED_C = 0.5
+SOAK_SHARE = 1.0 / 60.0  # of the difference, a second: the plate follows its sensor by about a minute
 
 
 class Heater:
@@ -63,6 +64,23 @@ class Heater:
 
     def _towards(self, end_c: float, elapsed: float) -> float:
         return end_c + (self._was_c - end_c) * exp(-elapsed / self._time_s)
+
+
+class Soaking:
+    """A plate that follows its heater's sensor with a lag, worked out on a fixed grid of seconds, so that
+    it does not matter how often it is asked."""
+
+    def __init__(self, heater: Heater) -> None:
+        self._heater = heater
+        self._second = 0
+        self._c = ROOM_C
+
+    def at(self, now: float) -> float:
+        """Return the plate's temperature at the last whole second. Ask before the heater is set anew."""
+        while self._second + 1 <= now:
+            self._second += 1
+            self._c += SOAK_SHARE * (self._heater.at(self._second) - self._c)
+        return self._c
 
 
 def bed_heater(limit_c: float) -> Heater:

@@ -6,10 +6,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, Protocol
 
 from drivers.simulated.blocks import Block
-from drivers.simulated.heaters import Heater, bed_heater, nozzle_heater
+from drivers.simulated.heaters import Heater, Soaking, bed_heater, nozzle_heater
 from drivers.simulated.motion import Motion
 from drivers.simulated.moves import XYZ
 from drivers.simulated.plate import Plate
@@ -27,11 +27,12 @@ class Wait(NamedTuple):
 
 
 class Result(NamedTuple):
-    """Lines to say before the `ok`, what stands beside it, and what to wait for before it."""
+    """Lines to say at once, what stands beside the `ok`, what to wait for, and what to say after that."""
 
     lines: tuple[str, ...] = ()
     beside_ok: str = ""
     wait: Wait | None = None
+    then: Callable[[], str] | None = None
 
 
 class Call(NamedTuple):
@@ -41,7 +42,16 @@ class Call(NamedTuple):
     now: float
 
 
-Ability = Callable[[Call], Result | None]
+class Ability(Protocol):
+    """Words that only some machines have, as their profile's templates tell them."""
+
+    def answer(self, call: Call) -> Result | None:
+        """Carry out the block; None where it is none of this ability's."""
+
+    def power_up(self) -> None:
+        """Forget what was not stored."""
+
+
 DONE = Result()
 
 
@@ -54,6 +64,7 @@ class Interpreter:
         self.record = record
         self.motion = Motion(machine.motion, plate, record, start)
         self.bed = bed_heater(machine.heat.max_bed_c)
+        self._soaking = Soaking(self.bed)
         self.nozzle = nozzle_heater(machine.heat.max_nozzle_c)
         self.abilities: list[Ability] = []
         self._known: dict[str, Callable[[Call], Result]] = {
@@ -82,7 +93,7 @@ class Interpreter:
     def run(self, block: Block, now: float) -> Result:
         """Carry out a block. Never raises; what cannot be done is answered with an error line."""
         for ability in self.abilities:
-            if result := ability(Call(block, now)):
+            if result := ability.answer(Call(block, now)):
                 self.record.count(block.code)
                 return result
         known = self._known.get(block.code)
@@ -94,7 +105,7 @@ class Interpreter:
     def advance(self, now: float) -> None:
         """Let time pass to `now`."""
         self.motion.advance(now)
-        self.plate.bed_c, self.plate.nozzle_c = self.bed.at(now), self.nozzle.at(now)
+        self.plate.bed_c, self.plate.nozzle_c = self._soaking.at(now), self.nozzle.at(now)
 
     def stop(self, now: float) -> None:
         """Stop at once: motion halted, heaters off."""
@@ -106,6 +117,8 @@ class Interpreter:
         """Start anew: heaters off, nothing homed, settings as at power-up."""
         self.stop(now)
         self.motion.power_up()
+        for ability in self.abilities:
+            ability.power_up()
         self._start_settings()
 
     def temperatures(self, now: float) -> str:
@@ -132,12 +145,12 @@ class Interpreter:
     def _move(self, call: Call) -> Result:
         feed = call.block.value("F")
         if feed is not None and feed <= 0.0:
-            return _error("feed must be more than 0")
+            return error("feed must be more than 0")
         if feed is not None:
             self._feed_mm_min = feed * self._unit_mm
         goal = self._goal(call.block)
         if refusal := self.motion.refusal(goal):
-            return _error(f"move outside the limits: {refusal}")
+            return error(f"move outside the limits: {refusal}")
         room = self.motion.room_due(call.now)
         self.motion.go(goal, self._feed_mm_min, call.now)
         return Result(wait=Wait("moving", lambda _: room)) if room > call.now else DONE
@@ -180,9 +193,9 @@ class Interpreter:
     def _heat(self, heater: Heater, call: Call, wait: bool = False) -> Result:
         target = call.block.value("R") if wait and call.block.value("S") is None else call.block.value("S")
         if target is None:
-            return _error(f"{call.block.code} needs S")
+            return error(f"{call.block.code} needs S")
         if not 0.0 <= target <= heater.limit_c:
-            return _error(f"target {target:.0f} is not within 0 to {heater.limit_c:.0f}")
+            return error(f"target {target:.0f} is not within 0 to {heater.limit_c:.0f}")
         heater.set(target, call.now)
         both = call.block.value("S") is None
         due = heater.due if both else lambda at: at if heater.hot_enough(at) else heater.due(at)
@@ -197,5 +210,6 @@ class Interpreter:
         return f"MACHINE:{self.machine.name} KIND:SIMULATED printer, nothing real moves or heats"
 
 
-def _error(text: str) -> Result:
+def error(text: str) -> Result:
+    """Return the answer to a block that cannot be carried out."""
     return Result(lines=(f"Error: {text}",))

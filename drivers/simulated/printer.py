@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from drivers.simulated.abilities import abilities_of
 from drivers.simulated.firmware import Firmware
 from drivers.simulated.found import Start
 from drivers.simulated.interpreter import Interpreter
@@ -35,6 +36,7 @@ class SimulatedPrinter:
         self.clock: Callable[[], float] | None = None
         self._now = 0.0
         interpreter = Interpreter(machine, self.plate, self.record, _somewhere(machine, seed))
+        interpreter.abilities += abilities_of(interpreter, seed)
         self.firmware = Firmware(
             interpreter,
             busy_every_s=max(2.0, speed * STILL_SPEAKS_EVERY_S),

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import select
 import socket
+import sys
 import threading
 import time
 from types import TracebackType
@@ -138,3 +139,13 @@ class TcpServer(Server):
             client.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
             while not self._stopping.is_set() and self._carry(client.fileno()):
                 pass
+
+
+def local_server(printer: SimulatedPrinter) -> Server:
+    """Return a server on a pseudo-terminal; where the system has none, on a free TCP port of this machine."""
+    return TcpServer(printer) if sys.platform == "win32" else PtyServer(printer)
+
+
+def local_server(printer: SimulatedPrinter) -> Server:
+    """Return a pseudo-terminal server where there are pseudo-terminals, else one on a free local port."""
+    return PtyServer(printer) if hasattr(os, "openpty") else TcpServer(printer)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import math
-import os
 import sys
 import threading
 from typing import TYPE_CHECKING
@@ -56,15 +55,12 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _server(printer: SimulatedPrinter, listen: str | None) -> Server:
-    from drivers.simulated.serve import PtyServer, TcpServer
+    from drivers.simulated.serve import TcpServer, local_server
 
     try:
-        if listen is None and sys.platform != "win32":
-            return PtyServer(printer)
-        host, port = _host_and_port(listen or "127.0.0.1:0")
-        return TcpServer(printer, host, port)
+        return TcpServer(printer, *_host_and_port(listen)) if listen else local_server(printer)
     except OSError as error:
-        raise exits.InputRefused(f"--listen {listen}: {os.strerror(error.errno or 0)}") from error
+        raise exits.InputRefused(f"--listen {listen}: {_why(error)}") from error
 
 
 def _host_and_port(text: str) -> tuple[str, int]:
@@ -74,17 +70,23 @@ def _host_and_port(text: str) -> tuple[str, int]:
     return host, int(port)
 
 
+def _why(error: OSError) -> str:
+    return (error.strerror or str(error)).partition(" (")[0]
+
+
 def _seed(text: str) -> int:
-    seed = int(text)
-    if seed < 0:
-        raise argparse.ArgumentTypeError("a whole number from 0")
-    return seed
+    if not text.isascii() or not text.isdigit() or len(text) > 18:
+        raise argparse.ArgumentTypeError("give a whole number from 0")
+    return int(text)
 
 
 def _speed(text: str) -> float:
-    speed = float(text)
-    if not math.isfinite(speed) or not 0.01 <= speed <= 10_000:
-        raise argparse.ArgumentTypeError("from 0.01 to 10000")
+    try:
+        speed = float(text)
+    except ValueError:
+        speed = math.nan
+    if not 0.01 <= speed <= 10_000:
+        raise argparse.ArgumentTypeError("give a number from 0.01 to 10000")
     return speed
 
 

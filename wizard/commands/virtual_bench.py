@@ -24,6 +24,8 @@ reset                press the machine's reset button
 reveal               the true gaps, which no hand could know
 quit                 switch the machine off"""
 
+FOR_A_HAND = frozenset({"leaf", "card", "daylight", "turn", "raise", "reveal"})
+
 
 class VirtualBench:
     """Carries out typed lines with a virtual hand."""
@@ -55,6 +57,11 @@ class VirtualBench:
             return known(rest.strip())
         except ReadingError as error:
             return str(error)
+
+    def aside(self, line: str) -> str | None:
+        """Return what the hand finds where the line is for a hand and not for a job, else None."""
+        word = line.strip().partition(" ")[0].casefold()
+        return self.answer(line) if word in FOR_A_HAND else None
 
     def _leaf(self, text: str) -> str:
         return f"{_mm(text):g} mm leaf: {self._operator.leaf(_mm(text))}"

@@ -1,0 +1,116 @@
+"""Words that only some machines have: a stored nozzle height, a touch. Made from the profile's templates."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+
+from drivers.simulated.answering import answer_matching
+from drivers.simulated.interpreter import Ability, Call, Interpreter, Result, Wait, error
+from profiles.machine import Height, Probe
+
+TOUCH_SD_MM = 0.003
+TOUCH_FEED_MM_MIN = 120.0
+_FIELD = re.compile(r"\\\{([a-z_]+)\\\}")
+_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
+
+
+class Form:
+    """The form of a block that a template makes: finds the numbers of its fields."""
+
+    def __init__(self, template: str | None) -> None:
+        escaped = re.escape(" ".join((template or "").split()))
+        pattern = _FIELD.sub(lambda field: f"(?P<{field[1]}>{_NUMBER})", escaped)
+        self._pattern = re.compile(pattern, re.IGNORECASE) if template else None
+
+    def fields(self, call: Call) -> dict[str, float] | None:
+        """Return the fields' numbers; None where the block is of another form."""
+        found = self._pattern.fullmatch(" ".join(call.block.text.split())) if self._pattern else None
+        return {name: float(text) for name, text in found.groupdict().items()} if found else None
+
+
+class StoredOffset:
+    """A nozzle height kept as a number. What is set counts at once and lasts once it is stored."""
+
+    def __init__(self, height: Height, interpreter: Interpreter, found_mm: float) -> None:
+        self._plate = interpreter.plate
+        self._set, self._store, self._read = (
+            Form(template) for template in (height.set_command, height.store_command, height.read_command)
+        )
+        self._reply = height.reply or r"offset Z(?P<offset_mm>.+)"
+        self._found_mm = found_mm
+        self._kept_mm = 0.0
+
+    def answer(self, call: Call) -> Result | None:
+        """Set, store or tell the number."""
+        if (fields := self._set.fields(call)) is not None:
+            change_mm = fields.get("change_mm")
+            if change_mm is None:
+                self._plate.offset_mm = fields["offset_mm"] - self._found_mm
+            else:
+                self._plate.offset_mm += change_mm
+        elif self._store.fields(call) is not None:
+            self._kept_mm = self._plate.offset_mm
+        elif self._read.fields(call) is not None:
+            number = f"{self._found_mm + self._plate.offset_mm:.3f}"
+            return Result(lines=(answer_matching(self._reply, "offset_mm", number),))
+        else:
+            return None
+        return Result()
+
+    def power_up(self) -> None:
+        """Go back to the number that was stored."""
+        self._plate.offset_mm = self._kept_mm
+
+
+class Touch:
+    """The machine goes to a place and touches the plate by itself; the answer is the Z of contact."""
+
+    def __init__(self, probe: Probe, interpreter: Interpreter, rng: np.random.Generator) -> None:
+        self._probe = probe
+        self._machine = interpreter
+        self._form = Form(probe.command)
+        self._rng = rng
+
+    def answer(self, call: Call) -> Result | None:
+        """Lift, go over the place, touch, lift again."""
+        fields = self._form.fields(call)
+        if fields is None:
+            return None
+        motion, limits = self._machine.motion, self._machine.machine.motion
+        if not all(motion.homed):
+            return error("home before touching")
+        x, y, _ = motion.goal
+        x, y = fields.get("x_mm", x), fields.get("y_mm", y)
+        up = max(limits.clearance_mm, motion.goal[2])
+        if refusal := motion.refusal((x, y, up)):
+            return error(f"touch outside the limits: {refusal}")
+        z_mm = self._contact_mm(x, y)
+        motion.go((*motion.goal[:2], up), limits.lift_feed_mm_min, call.now)
+        motion.go((x, y, up), limits.travel_feed_mm_min, call.now)
+        motion.go((x, y, z_mm), TOUCH_FEED_MM_MIN, call.now)
+        motion.go((x, y, up), limits.lift_feed_mm_min, call.now)
+        told = answer_matching(self._probe.reply, "z_mm", f"{z_mm:.3f}")
+        return Result(wait=Wait("moving", motion.ends), then=lambda: told)
+
+    def power_up(self) -> None:
+        """Nothing is kept."""
+
+    def _contact_mm(self, x: float, y: float) -> float:
+        """Return the Z at which the nozzle meets the plate; beside the plate, a touch plate at its level."""
+        gap_mm = self._machine.plate.gap_at(x, y, 0.0)
+        level_mm = -gap_mm if np.isfinite(gap_mm) else 0.0
+        return level_mm + float(self._rng.normal(0.0, TOUCH_SD_MM))
+
+
+def abilities_of(interpreter: Interpreter, seed: int) -> list[Ability]:
+    """Return what this machine can do beyond the standard words, by its profile."""
+    machine, rng = interpreter.machine, np.random.default_rng([seed, 7])
+    found_mm = round(float(rng.uniform(-2.0, -0.5)), 2)
+    abilities: list[Ability] = []
+    if machine.height.by == "stored offset":
+        abilities.append(StoredOffset(machine.height, interpreter, found_mm))
+    if machine.probe is not None:
+        abilities.append(Touch(machine.probe, interpreter, rng))
+    return abilities
