@@ -180,11 +180,11 @@ class Envelope:
         return [rise, *self._descent(above_mm, to_mm)]
 
     def _descent(self, from_mm: float, to_mm: float) -> list[Move]:
+        slow_from_mm = max(to_mm, self._machine.measuring_height_mm) + SLOW_MM
         heights = []
-        if from_mm > to_mm + SLOW_MM + SAME_MM:
-            heights = [(to_mm + SLOW_MM, self._motion.lift_feed_mm_min)]
-        slow_mm = min(from_mm, to_mm + SLOW_MM) - to_mm
-        steps = math.ceil(round(slow_mm / STEP_MM, 6))
+        if from_mm > slow_from_mm + SAME_MM:
+            heights = [(slow_from_mm, self._motion.lift_feed_mm_min)]
+        steps = math.ceil(round((min(from_mm, slow_from_mm) - to_mm) / STEP_MM, 6))
         heights += [(to_mm + STEP_MM * left, self.slow_feed_mm_min) for left in reversed(range(steps))]
         return [Move(z_mm=round(z_mm, 6), feed_mm_min=feed) for z_mm, feed in heights]
 

@@ -144,8 +144,3 @@ class TcpServer(Server):
 def local_server(printer: SimulatedPrinter) -> Server:
     """Return a server on a pseudo-terminal; where the system has none, on a free TCP port of this machine."""
     return TcpServer(printer) if sys.platform == "win32" else PtyServer(printer)
-
-
-def local_server(printer: SimulatedPrinter) -> Server:
-    """Return a pseudo-terminal server where there are pseudo-terminals, else one on a free local port."""
-    return PtyServer(printer) if hasattr(os, "openpty") else TcpServer(printer)

@@ -1,0 +1,62 @@
+"""Puts a job together: procedure, printer, journal, session. Decides nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import msgspec
+
+from drivers.byhand import HandPrinter, What
+from drivers.conversation import Waits
+from drivers.interface import Printer
+from drivers.printer import LinePrinter
+from wizard.events import Event
+from wizard.facts import Facts
+from wizard.journal import Journal
+from wizard.session import Session
+
+Listener = Callable[[Event], None]
+LEAST_POLL_S = 0.05
+
+
+class Assembly(msgspec.Struct, frozen=True, kw_only=True):
+    """What a job is made of.
+
+    source: the line's device or URL; not used where `facts.by_hand`.
+    speed: how many seconds of soak pass in one second; 1 but for a simulated printer.
+    """
+
+    facts: Facts
+    journal: Journal
+    source: str = ""
+    speed: float = 1.0
+
+    def session(self, listener: Listener) -> Session:
+        """Make the session, on the event loop's own thread. The solver is loaded here and not earlier."""
+        from wizard.procedures.level import level
+
+        asker = _ThroughSession()
+        printer = HandPrinter(self.facts.machine, asker) if self.facts.by_hand else self._line_printer()
+        asker.session = Session(level, self.facts, printer, self.journal, listener, self.speed)
+        return asker.session
+
+    def _line_printer(self) -> Printer:
+        usual = Waits()
+        waits = msgspec.structs.replace(usual, poll_s=max(LEAST_POLL_S, usual.poll_s / self.speed))
+        return LinePrinter(self.facts.machine, self.source, waits=waits)
+
+
+class _ThroughSession:
+    """Lets a drive by hand ask through the session, which is made after it."""
+
+    session: Session
+
+    async def __call__(
+        self,
+        what: What,
+        point: str | None = None,
+        z_mm: float | None = None,
+        bed_c: float | None = None,
+        nozzle_c: float | None = None,
+    ) -> None:
+        await self.session.ask_by_hand(what, point, z_mm, bed_c, nozzle_c)

@@ -1,0 +1,146 @@
+"""A virtual operator for a simulated printer: answers what a person would, by feeling the virtual plate.
+
+It sees nothing but what a hand sees: whether a card or leaf passes where the nozzle stands now.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from functools import singledispatchmethod
+
+from drivers.errors import PrinterFault
+from drivers.simulated.operator import Operator
+from drivers.simulated.plate import ENDSTOP
+from profiles.machine import Gauge
+from wizard.events import Answered, Asked, Event, Faulted
+from wizard.requests import (
+    GO_ON,
+    GO_ON_ANYWAY,
+    READ_AGAIN,
+    STOP_HERE,
+    AnyAnswer,
+    AnyRequest,
+    ByPerson,
+    ChangeHeightByMenu,
+    Choose,
+    Chosen,
+    Confirm,
+    Confirmed,
+    Feel,
+    Felt,
+    HeightChanged,
+    LookForDaylight,
+    Outcome,
+    ReadingTaken,
+    Seen,
+    ShowResult,
+    TakeReading,
+    Turn,
+    Turned,
+    TurnEndstop,
+)
+from wizard.rounds import Reading
+from wizard.session import Session, Stopped
+
+PREFERRED = ("feel", READ_AGAIN, GO_ON, GO_ON_ANYWAY, STOP_HERE)
+
+
+class VirtualHand:
+    """Answers a procedure's requests by what the virtual operator sees, feels and turns."""
+
+    def __init__(self, operator: Operator, gauge: Gauge) -> None:
+        self._operator = operator
+        self._gauge = gauge
+
+    @singledispatchmethod
+    def answer(self, request: AnyRequest) -> AnyAnswer:
+        """Return the operator's answer. Raises TypeError for what no hand can answer."""
+        raise TypeError(f"a virtual operator cannot answer {type(request).__name__}")
+
+    @answer.register(Confirm)
+    @answer.register(ShowResult)
+    def _(self, request: Confirm | ShowResult) -> AnyAnswer:
+        return Confirmed()
+
+    @answer.register
+    def _(self, request: Choose) -> AnyAnswer:
+        return Chosen(next((o for o in PREFERRED if o in request.options), request.options[0]))
+
+    @answer.register
+    def _(self, request: LookForDaylight) -> AnyAnswer:
+        return Seen(self._operator.daylight(request.thick_mm))
+
+    @answer.register
+    def _(self, request: TakeReading) -> AnyAnswer:
+        low_mm, high_mm = self._operator.leaf_reading(self._gauge.leaves_mm)
+        return ReadingTaken(Reading(low_mm, high_mm, "leaf"))
+
+    @answer.register
+    def _(self, request: Feel) -> AnyAnswer:
+        return Felt(self._operator.feel(request.card_mm))
+
+    @answer.register
+    def _(self, request: Turn) -> AnyAnswer:
+        for name, turns in request.turns.items():
+            self._operator.turn(name, turns)
+        return Turned(request.turns)
+
+    @answer.register
+    def _(self, request: TurnEndstop) -> AnyAnswer:
+        self._operator.turn(ENDSTOP, request.turns)
+        return Turned({ENDSTOP: request.turns})
+
+    @answer.register
+    def _(self, request: ChangeHeightByMenu) -> AnyAnswer:
+        return HeightChanged(self._operator.raise_nozzle(request.change_mm))
+
+
+class Autopilot:
+    """Lets a virtual hand answer a session. Give `listen` to the session, then await `drive`.
+
+    `answers` counts what the hand was asked, `turns` the single turns it made.
+    """
+
+    def __init__(self, hand: VirtualHand, tell: Callable[[Event], None]) -> None:
+        self.answers = 0
+        self.turns = 0
+        self._hand = hand
+        self._tell = tell
+        self._session: Session | None = None
+        self._fault: Faulted | None = None
+
+    def listen(self, event: Event) -> None:
+        """Pass an event on, and see to it that what it asks is answered."""
+        self._tell(event)
+        if isinstance(event, Asked):
+            # The session waits for the answer only once this call has returned.
+            asyncio.get_running_loop().call_soon(self._reply, event.request)
+        elif isinstance(event, Answered):
+            self._count(event)
+        elif isinstance(event, Faulted):
+            self._fault = event
+            asyncio.get_running_loop().call_soon(self._stop)
+
+    async def drive(self, session: Session) -> Outcome:
+        """Run the session to its end. Raises PrinterFault at a fault, since nobody could look into it."""
+        self._session = session
+        try:
+            return await session.run()
+        except Stopped:
+            if self._fault is None:
+                raise
+            raise PrinterFault(self._fault.text, self._fault.exchange) from None
+
+    def _reply(self, request: AnyRequest) -> None:
+        assert self._session is not None
+        self._session.reply(self._hand.answer(request))
+
+    def _stop(self) -> None:
+        assert self._session is not None
+        self._session.stop()
+
+    def _count(self, event: Answered) -> None:
+        self.answers += isinstance(event.request, ByPerson)
+        if isinstance(event.answer, Turned):
+            self.turns += len(event.answer.turns)

@@ -1,0 +1,32 @@
+"""The virtual gauge and hand that a person plays with at a simulated printer."""
+
+from __future__ import annotations
+
+from drivers.simulated.operator import LeafFeel, Operator
+from wizard.requests import Touch
+
+
+class OperatorBench:
+    """A virtual operator's hand as a `wizard.widgets.virtual_bench.VirtualBench`."""
+
+    def __init__(self, operator: Operator, card_mm: float | None) -> None:
+        self._operator = operator
+        self._card_mm = card_mm
+
+    def try_leaf(self, mm: float) -> LeafFeel:
+        """Push one leaf under the nozzle; return what the hand feels."""
+        return self._operator.leaf(mm)
+
+    def feel(self) -> Touch:
+        """Push the single card under the nozzle. Raises ValueError where the profile has none."""
+        if self._card_mm is None:
+            raise ValueError("the profile names no card")
+        return self._operator.feel(self._card_mm)
+
+    def daylight(self, thick_mm: float) -> bool:
+        """Push a thick card under the raised nozzle; whether it passes."""
+        return self._operator.daylight(thick_mm)
+
+    def turn(self, name: str, turns: float) -> float:
+        """Turn an adjuster (clockwise positive); return what was really turned."""
+        return self._operator.turn(name, turns)

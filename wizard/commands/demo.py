@@ -1,0 +1,114 @@
+"""`tramwright demo [PROFILE]`: the whole job on a simulated printer, by a person or a virtual operator."""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import os
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from wizard import exits
+from wizard.commands.options import add_simulated
+
+if TYPE_CHECKING:
+    from drivers.simulated import SimulatedPrinter
+    from profiles.machine import Machine
+    from wizard.assembly import Assembly
+
+DEFAULT = "four-corner-220"
+AUTO_SPEED = 600.0
+PLAYED_SPEED = 30.0
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what `demo` takes."""
+    parser.add_argument("profile", metavar="PROFILE", nargs="?", default=DEFAULT, help=f"default {DEFAULT}")
+    parser.add_argument("--auto", action="store_true", help="a virtual operator answers; no terminal needed")
+    parser.add_argument(
+        "--json", action="store_true", help="with --auto: print the result as one JSON object"
+    )
+    parser.add_argument("--plain", action="store_true", help="line by line, without drawing a screen")
+    add_simulated(parser, speed=None)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Do the job. Raises ProfileError and InputRefused."""
+    from profiles.load import load
+
+    machine = load(args.profile)
+    auto = args.auto or args.json
+    if not auto and not args.plain:
+        auto = _goes_on_alone()
+    with _simulated(args, machine, AUTO_SPEED if auto else PLAYED_SPEED) as (printer, assembly):
+        if auto:
+            return _let_it_run(args, printer, assembly)
+        return _play(args, printer, assembly)
+
+
+def _goes_on_alone() -> bool:
+    """Without a terminal to draw on, say so and let the virtual operator do it."""
+    from wizard.app import why_no_screens
+
+    if not why_no_screens(os.environ):
+        return False
+    print(
+        "There is no terminal to draw on: a virtual operator does the job (as with --auto).", file=sys.stderr
+    )
+    return True
+
+
+@contextmanager
+def _simulated(
+    args: argparse.Namespace, machine: Machine, usual_speed: float
+) -> Iterator[tuple[SimulatedPrinter, Assembly]]:
+    """Serve a simulated printer and put together the job on it; its journal goes when the demo ends."""
+    from drivers.simulated import SimulatedPrinter
+    from drivers.simulated.serve import local_server
+    from wizard.assembly import Assembly
+    from wizard.facts import Facts
+    from wizard.journal import start
+    from wizard.record import Header
+
+    speed = usual_speed if args.speed is None else args.speed
+    printer = SimulatedPrinter(machine, args.seed, speed, args.start)
+    with local_server(printer) as server, tempfile.TemporaryDirectory(prefix="tramwright-demo-") as folder:
+        journal = start(Header("level", machine, port=server.url), Path(folder))
+        facts = Facts(machine, simulated=True)
+        yield printer, Assembly(facts=facts, journal=journal, source=server.url, speed=speed)
+
+
+def _play(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembly) -> int:
+    """Let a person play the operator."""
+    from drivers.simulated.operator import Operator
+
+    operator = Operator(printer, args.seed)
+    if args.plain:
+        from wizard.commands.plain_play import play
+        from wizard.commands.virtual_bench import VirtualBench
+
+        return play(assembly, VirtualBench(printer, operator).aside)
+    from wizard.app import run_job
+    from wizard.bench import OperatorBench
+
+    bench = OperatorBench(operator, printer.machine.gauge.card_mm)
+    return run_job(assembly.session, assembly.facts, bench)
+
+
+def _let_it_run(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembly) -> int:
+    """Let the virtual operator do it; print each step and a table, or one JSON object."""
+    from wizard.commands.demo_result import as_json, as_text
+    from wizard.virtual_job import do_alone
+
+    say: Callable[[str], None] = partial(print, file=sys.stderr if args.json else sys.stdout, flush=True)
+    done = asyncio.run(do_alone(printer, args.seed, assembly, say))
+    if args.json:
+        print(as_json(args.profile, args.seed, done, printer.machine))
+    else:
+        print(as_text(done, printer.machine))
+    return exits.code_of(done.outcome)

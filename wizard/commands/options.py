@@ -1,0 +1,30 @@
+"""Arguments that several commands share."""
+
+from __future__ import annotations
+
+import argparse
+import math
+
+STARTS = ("snugged", "level", "far", "high", "bowed")
+
+
+def add_simulated(parser: argparse.ArgumentParser, speed: float | None) -> None:
+    """Add what a simulated printer is made from; `speed` is the default, None: it depends."""
+    usual = "depends on who plays" if speed is None else f"default {speed:g}"
+    parser.add_argument("--seed", type=int, default=1, metavar="N", help="which bed is found (default 1)")
+    parser.add_argument(
+        "--speed", type=_speed, default=speed, metavar="F", help=f"how much faster than real time ({usual})"
+    )
+    parser.add_argument(
+        "--start",
+        choices=STARTS,
+        default="snugged",
+        help="how the bed is found (default snugged: screws tightened, plate low)",
+    )
+
+
+def _speed(text: str) -> float:
+    speed = float(text)
+    if not math.isfinite(speed) or not 0.01 <= speed <= 10_000:
+        raise argparse.ArgumentTypeError("from 0.01 to 10000")
+    return speed

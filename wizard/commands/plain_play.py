@@ -1,0 +1,56 @@
+"""Runs a job line by line on standard input and output, for `level --plain` and `demo --plain`."""
+
+from __future__ import annotations
+
+import asyncio
+import signal
+import sys
+from collections.abc import AsyncIterator, Callable
+from contextlib import suppress
+from functools import partial
+
+from wizard import exits
+from wizard.assembly import Assembly
+from wizard.plain import PlainOperator, typed_lines
+from wizard.requests import Outcome
+from wizard.session import Stopped
+
+Aside = Callable[[str], str | None]
+"""Takes a typed line that is not for the job; returns what to print, None where it is for the job."""
+
+
+def play(assembly: Assembly, aside: Aside | None = None) -> int:
+    """Run the job and return its exit code. Raises what `Session.run` raises, but for the stop."""
+    try:
+        return exits.code_of(asyncio.run(_play(assembly, aside)))
+    except (Stopped, asyncio.CancelledError):
+        return exits.STOPPED
+
+
+async def _play(assembly: Assembly, aside: Aside | None) -> Outcome:
+    _stop_on_hang_up()
+    say = partial(print, flush=True)
+    operator = PlainOperator(say)
+    lines = typed_lines(sys.stdin)
+    return await operator.drive(assembly.session(operator.listen), _sorted(lines, aside, say))
+
+
+async def _sorted(
+    lines: AsyncIterator[str], aside: Aside | None, say: Callable[[str], None]
+) -> AsyncIterator[str]:
+    """Pass on the lines for the job, and answer the others."""
+    async for line in lines:
+        told = None if aside is None else aside(line)
+        if told is None:
+            yield line
+        else:
+            say(told)
+
+
+def _stop_on_hang_up() -> None:
+    """A dropped connection or an order to end stops the job, so that the machine is left safe."""
+    task = asyncio.current_task()
+    assert task is not None
+    for name in ("SIGTERM", "SIGHUP"):
+        with suppress(AttributeError, NotImplementedError):
+            asyncio.get_running_loop().add_signal_handler(getattr(signal, name), task.cancel)
