@@ -9,8 +9,9 @@ from wizard.facts import Facts
 from wizard.instructions import cautions
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import counted, mm, signed_mm
+from wizard.instructions.fitting import fit, fits, headline, short, wrapped
 from wizard.instructions.measuring import NAME_WIDTH, skips
-from wizard.instructions.page import Choice, Page, fit, fits, headline, short, wrapped
+from wizard.instructions.page import Choice, Page
 from wizard.instructions.turns import ENDSTOP, TurnWords, short_turn, turn_words
 from wizard.requests import ChangeHeightByMenu, HeightChanged, Turn, Turned, TurnEndstop
 

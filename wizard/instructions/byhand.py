@@ -12,7 +12,8 @@ from wizard.instructions import cautions
 from wizard.instructions.confirming import sure
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import mm
-from wizard.instructions.page import Page, fit, headline
+from wizard.instructions.fitting import fit, headline
+from wizard.instructions.page import Page
 from wizard.requests import MoveByHand
 
 

@@ -7,7 +7,8 @@ from wizard.instructions import cautions
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import mm
 from wizard.instructions.findings import status_sentences
-from wizard.instructions.page import LABEL_WIDTH, Choice, Page, fit, short
+from wizard.instructions.fitting import LABEL_WIDTH, fit, short
+from wizard.instructions.page import Choice, Page
 from wizard.instructions.suspicions import suspicion_sentence
 from wizard.instructions.verdicts import verdict_sentence
 from wizard.requests import (

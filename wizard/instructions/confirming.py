@@ -12,7 +12,8 @@ from wizard.instructions import cautions
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import mm
 from wizard.instructions.findings import remedies
-from wizard.instructions.page import Choice, Page, fit
+from wizard.instructions.fitting import fit
+from wizard.instructions.page import Choice, Page
 from wizard.instructions.verdicts import verdict_sentence
 from wizard.requests import Confirm, Confirmed
 

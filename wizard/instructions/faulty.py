@@ -8,7 +8,8 @@ from __future__ import annotations
 import re
 
 from profiles.faults import printable
-from wizard.instructions.page import Page, fit, short
+from wizard.instructions.fitting import fit, short
+from wizard.instructions.page import Page
 
 _TITLES = {
     "move-refused": "That move is not allowed. Nothing was sent.",

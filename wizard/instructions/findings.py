@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from profiles.machine import Machine
 from wizard.instructions.figures import counted, listed, mm
-from wizard.instructions.page import short
+from wizard.instructions.fitting import short
 from wizard.instructions.suspicions import suspicion_sentence
 from wizard.instructions.turns import turn_words
 from wizard.instructions.verdicts import NAME_WIDTH, verdict_sentence

@@ -6,7 +6,8 @@ from wizard.facts import Facts
 from wizard.instructions import cautions
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import mm, signed_mm
-from wizard.instructions.page import Choice, Page, fit, headline
+from wizard.instructions.fitting import fit, headline
+from wizard.instructions.page import Choice, Page
 from wizard.requests import (
     Connect,
     CoolDown,

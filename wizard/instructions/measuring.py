@@ -7,7 +7,8 @@ from wizard.facts import Facts
 from wizard.instructions import cautions
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import bracket, mm
-from wizard.instructions.page import Choice, Page, fit, short
+from wizard.instructions.fitting import fit, short
+from wizard.instructions.page import Choice, Page
 from wizard.requests import Feel, Felt, LookForDaylight, ReadingTaken, Seen, Skipped, TakeReading
 from wizard.rounds import Reading
 

@@ -7,7 +7,8 @@ from wizard.instructions import cautions
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import counted, signed_mm
 from wizard.instructions.findings import status_sentences
-from wizard.instructions.page import Choice, Page, fit, short
+from wizard.instructions.fitting import fit, short
+from wizard.instructions.page import Choice, Page
 from wizard.instructions.verdicts import verdict_sentence
 from wizard.requests import Confirmed, ShowResult
 from wizard.solver.finding import Finding

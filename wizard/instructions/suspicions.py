@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from wizard.instructions.page import short
+from wizard.instructions.fitting import short
 from wizard.instructions.verdicts import NAME_WIDTH
 from wizard.solver.finding import Finding, Suspicion
 

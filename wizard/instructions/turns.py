@@ -83,7 +83,7 @@ def _screw(thread: Thread, turns: float) -> TurnWords:
     noun = "turns" if amount > 1 else "turn"
     about = "" if exact else "about "
     fraction, in_words = f"{about}{fraction_figure(amount)} {noun}", about + fraction_words(amount)
-    degrees = f"{abs(turns) * 360:.1f}".removesuffix(".0") + " degrees"
+    degrees = f"{abs(turns) * 360:.2f}".rstrip("0").rstrip(".") + " degrees"
     flats = _flats(abs(turns)) if thread.head == "hex" else ""
     direction = "clockwise" if turns > 0 else "anticlockwise"
     rise_mm = _effect_mm(thread, turns)

@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 from profiles.machine import Machine
 from wizard.instructions.figures import mm
-from wizard.instructions.page import short
+from wizard.instructions.fitting import short
 from wizard.solver.finding import Finding, PointFinding
 
 RULE = "ISO 14253-1, U=2u"

@@ -22,7 +22,7 @@ from wizard.events import (
 )
 from wizard.instructions import answer_words, fault_page, page, working
 from wizard.instructions.figures import counted
-from wizard.instructions.page import wrapped
+from wizard.instructions.fitting import wrapped
 from wizard.plain.text import answers, told
 from wizard.requests import ByPerson, Done
 
