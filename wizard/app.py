@@ -1,0 +1,83 @@
+"""The doors into the screens: open the program, or run one job, on the terminal that is there."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from wizard import exits
+
+if TYPE_CHECKING:
+    from wizard.facts import Facts
+    from wizard.screens.home_choices import Picked
+    from wizard.screens.job import MakeSession
+    from wizard.widgets.marks import Marks
+    from wizard.widgets.virtual_bench import VirtualBench
+
+WITHOUT_TERMINAL = (
+    "the screens need a terminal. Without one use: tramwright demo --auto, "
+    "tramwright solve PROFILE ROUNDS, tramwright profiles list, tramwright ports"
+)
+_NO_COLOUR_BELOW = 8
+
+
+def why_no_screens(environ: Mapping[str, str]) -> str:
+    """Return why no screen can be drawn here, and what works instead; "" where it can."""
+    if environ.get("TERM", "") in ("", "dumb") or not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return WITHOUT_TERMINAL
+    return ""
+
+
+def look_of(environ: Mapping[str, str]) -> tuple[Marks, str]:
+    """Return the marks and the theme for this terminal."""
+    from wizard.widgets.marks import marks_for
+    from wizard.widgets.theme import BARE, DARK, LIGHT
+
+    marks = marks_for(environ, getattr(sys.__stderr__, "encoding", None))
+    if environ.get("NO_COLOR") or _colours(environ.get("TERM", "")) < _NO_COLOUR_BELOW:
+        return marks, BARE.name
+    # Some terminals tell their colours as "foreground;background"; 7 and 15 are light grounds.
+    light = environ.get("COLORFGBG", "").rpartition(";")[2] in ("7", "15")
+    return marks, (LIGHT if light else DARK).name
+
+
+def _colours(term: str) -> int:
+    """Return how many colours the terminal database knows; eight where it does not know the terminal."""
+    try:
+        import curses
+
+        curses.setupterm(term)
+        return curses.tigetnum("colors")
+    except Exception:  # no curses on this system, or a terminal that the database does not know
+        return _NO_COLOUR_BELOW
+
+
+def run_job(make_session: MakeSession, facts: Facts, bench: VirtualBench | None = None) -> int:
+    """Run one job on the screens; return the exit code. Where there is no terminal, say so and return 2.
+
+    `make_session(listener)` is called once the first screen is painted, on the loop's own thread.
+    """
+    refusal = why_no_screens(os.environ)
+    if refusal:
+        print(f"tramwright: {refusal}", file=sys.stderr)
+        return exits.WRONG_INPUT
+    from wizard.job_app import JobApp
+
+    marks, theme = look_of(os.environ)
+    code = JobApp(make_session, facts, bench, marks=marks, theme=theme).run(mouse=False)
+    return exits.MACHINE_FAULT if code is None else code
+
+
+def pick() -> Picked | int:
+    """Ask for a machine and a way to reach it. Returns an exit code where nothing was picked."""
+    refusal = why_no_screens(os.environ)
+    if refusal:
+        print(f"tramwright: {refusal}", file=sys.stderr)
+        return exits.WRONG_INPUT
+    from wizard.home_app import HomeApp
+
+    marks, theme = look_of(os.environ)
+    picked = HomeApp(marks=marks, theme=theme).run(mouse=False)
+    return exits.WITHIN if picked is None else picked

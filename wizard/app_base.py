@@ -1,0 +1,84 @@
+"""What every Tramwright application has: themes, marks, the key map and the common actions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Generic, TypeVar
+
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.filter import LineFilter, Monochrome, NoColor
+
+from wizard.actions import ACTIONS, Action, Place, remapped
+from wizard.screens.help import HelpScreen
+from wizard.widgets.marks import FULL, Marks, PlainCharacters
+from wizard.widgets.theme import BARE, DARK, LIGHT, THEMES
+
+Result = TypeVar("Result")
+
+
+def _bindings(actions: Sequence[Action]) -> list[BindingType]:
+    return [
+        Binding(",".join(a.keys), a.name, a.label, show=False, id=a.name, priority=a.name == "stop_job")
+        for a in actions
+    ]
+
+
+class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
+    """Themes, marks and keys; what it shows first is a subclass's."""
+
+    CSS_PATH = "wizard.tcss"
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS = _bindings(ACTIONS)
+
+    def __init__(
+        self, marks: Marks = FULL, theme: str = DARK.name, keys: Mapping[str, str] | None = None
+    ) -> None:
+        super().__init__()
+        self.marks = marks
+        self.actions = remapped(keys or {})
+        for each in THEMES:
+            self.register_theme(each)
+        self.theme = theme
+        self.set_keymap(dict(keys or {}))
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Return the last changes before the terminal: no colour, or plain characters, where it has none."""
+        kept = [each for each in super().get_line_filters() if not isinstance(each, Monochrome | NoColor)]
+        if self.theme == BARE.name:
+            kept.append(NoColor())
+        if self.marks.plain:
+            kept.append(PlainCharacters())
+        return kept
+
+    @property
+    def place(self) -> Place:
+        """Where the person is: which keys work."""
+        place: Place = getattr(self.screen, "place", "home")
+        return place
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Let an action of the registry work only at its places."""
+        known = next((each for each in self.actions if each.name == action), None)
+        return True if known is None else self.place in known.places
+
+    def action_help(self) -> None:
+        """Lay the help over what is shown."""
+        self.push_screen(HelpScreen(self.place, self.marks, self.actions))
+
+    def action_close(self) -> None:
+        """Take away what lies over the step."""
+        self.pop_screen()
+
+    def action_contrast(self) -> None:
+        """Change between the dark and the light background."""
+        if self.theme != BARE.name:
+            self.theme = LIGHT.name if self.theme == DARK.name else DARK.name
+
+    def action_leave(self) -> None:
+        """Leave."""
+        self.exit()
+
+    def action_interrupt(self) -> None:
+        """Leave, as there is no job that could be stopped."""
+        self.exit()

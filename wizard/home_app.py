@@ -1,0 +1,45 @@
+"""The home screen on a terminal: its result is what was picked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from profiles.machine import Machine
+from wizard.app_base import TramwrightApp
+from wizard.screens.home import FindPorts, HomeScreen
+from wizard.screens.home_choices import Picked
+from wizard.widgets.marks import FULL, Marks
+from wizard.widgets.theme import DARK
+
+
+def shipped_machines() -> dict[str, Machine]:
+    """Return the machines that come with the program, by profile name."""
+    from profiles.load import load, shipped
+
+    return {name: load(name) for name in shipped()}
+
+
+def ports_found() -> tuple[tuple[str, str], ...]:
+    """Return (device, why it cannot be opened) of each serial port."""
+    from drivers.ports import find_ports
+
+    return tuple((port.device, port.trouble) for port in find_ports())
+
+
+class HomeApp(TramwrightApp[Picked]):
+    """Asks which machine and how it is reached."""
+
+    def __init__(
+        self,
+        machines: Callable[[], Mapping[str, Machine]] = shipped_machines,
+        find_ports: FindPorts = ports_found,
+        *,
+        marks: Marks = FULL,
+        theme: str = DARK.name,
+    ) -> None:
+        super().__init__(marks, theme)
+        self._home = HomeScreen(machines(), find_ports, self.exit, self.marks, self.actions)
+
+    async def on_mount(self) -> None:
+        """Open the home screen."""
+        await self.push_screen(self._home)

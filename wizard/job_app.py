@@ -1,0 +1,136 @@
+"""One job on a terminal: its session in a worker, its screens, its exit code."""
+
+from __future__ import annotations
+
+import asyncio
+import signal
+from collections.abc import Mapping
+from contextlib import suppress
+
+from textual.worker import Worker, WorkerState
+
+from wizard import exits
+from wizard.app_base import TramwrightApp
+from wizard.events import Faulted
+from wizard.facts import Facts
+from wizard.requests import Outcome
+from wizard.screens.ended import FaultScreen, StoppedScreen
+from wizard.screens.job import JobScreen, MakeSession, Told
+from wizard.screens.log import LogScreen
+from wizard.widgets.marks import FULL, Marks
+from wizard.widgets.theme import DARK
+from wizard.widgets.virtual_bench import VirtualBench
+
+
+def code_of(outcome: Outcome) -> int:
+    """Return the exit code: 0 only where a whole pass has proven that all gaps are within tolerance."""
+    within = outcome.finding is not None and outcome.finding.verdict == "within"
+    return exits.WITHIN if within and outcome.proven else exits.NOT_WITHIN
+
+
+class JobApp(TramwrightApp[int]):
+    """Runs the session that `make_session` makes, once the first screen is painted."""
+
+    def __init__(
+        self,
+        make_session: MakeSession,
+        facts: Facts,
+        bench: VirtualBench | None = None,
+        *,
+        marks: Marks = FULL,
+        theme: str = DARK.name,
+        keys: Mapping[str, str] | None = None,
+    ) -> None:
+        super().__init__(marks, theme, keys)
+        self._make_session = make_session
+        self.job = JobScreen(facts, bench, self.marks, self.actions)
+        self._leaving: int | None = None
+        self._ended = False
+
+    async def on_mount(self) -> None:
+        """Show the empty job, then begin it: what is heavy to load comes after the first paint."""
+        await self.push_screen(self.job)
+        for name in ("SIGTERM", "SIGHUP"):
+            with suppress(AttributeError, NotImplementedError, RuntimeError, ValueError):
+                asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self._hung_up)
+        self.call_after_refresh(self._begin)
+
+    def _begin(self) -> None:
+        self.job.session = self._make_session(self.job.listener)
+        self.run_worker(self.job.session.run(), name="job", exit_on_error=False)
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """The session has ended: leave with its exit code, or say why it broke off."""
+        if event.worker.name != "job" or event.state not in (WorkerState.SUCCESS, WorkerState.ERROR):
+            return
+        self._ended = True
+        if self._leaving is not None:
+            self.exit(self._leaving)
+        elif event.state is WorkerState.SUCCESS:
+            self.exit(code_of(event.worker.result))  # type: ignore[arg-type]
+        elif isinstance(self.screen, StoppedScreen):
+            self.screen.now_ended()
+        else:
+            self._show_fault(Faulted(type(event.worker.error).__name__, str(event.worker.error)))
+
+    def on_told(self, message: Told) -> None:
+        """A fault is laid over whatever is shown."""
+        if isinstance(message.event, Faulted):
+            self._show_fault(message.event)
+
+    def _show_fault(self, fault: Faulted) -> None:
+        self.push_screen(
+            FaultScreen(fault, can_retry=not self._ended, marks=self.marks, actions=self.actions)
+        )
+
+    def action_stop_job(self) -> None:
+        """Stop the machine at once, from any screen."""
+        self._stop()
+        self.push_screen(StoppedScreen(self.marks, self.actions))
+
+    def _stop(self) -> None:
+        if self.job.session is not None and not self._ended:
+            self.job.session.stop()
+
+    def _hung_up(self) -> None:
+        """The terminal is gone or the program is told to end: make the machine safe, then leave."""
+        self._leave_with(exits.STOPPED)
+
+    def _leave_with(self, code: int) -> None:
+        self._leaving = code
+        self._stop()
+        if self._ended or self.job.session is None:
+            self.exit(code)
+
+    def action_interrupt(self) -> None:
+        """Stop a running job; once it has ended, leave."""
+        if self.place in ("stopped", "fault", "result"):
+            self.action_leave()
+        else:
+            self.action_stop_job()
+
+    def action_leave(self) -> None:
+        """Leave once the machine is safe."""
+        self._leave_with(exits.MACHINE_FAULT if self.place == "fault" else exits.STOPPED)
+
+    def action_take_back(self) -> None:
+        """Take the last answer back."""
+        self.job.ask(lambda session: session.back())
+
+    def action_pause(self) -> None:
+        """Hold the job."""
+        self.job.ask(lambda session: session.pause())
+
+    def action_go_on(self) -> None:
+        """End the pause."""
+        self.job.ask(lambda session: session.go_on())
+
+    def action_retry(self) -> None:
+        """Close the fault and try again at the same step."""
+        if isinstance(self.screen, FaultScreen) and not self._ended:
+            self.pop_screen()
+            self.job.ask(lambda session: session.retry())
+
+    def action_log(self) -> None:
+        """Lay the line log over what is shown."""
+        self.push_screen(LogScreen(self.job.state.lines, self.marks, self.actions))

@@ -1,0 +1,86 @@
+"""The virtual bench at work in one step: which key does what, and what was felt. No drawing of its own."""
+
+from __future__ import annotations
+
+from rich.text import Text
+
+from profiles.machine import Machine
+from wizard.requests import Feel, LookForDaylight, TakeReading
+from wizard.widgets.marks import Marks
+from wizard.widgets.virtual_bench import LeafTable, VirtualBench, leaf_rows, one_key_rows
+
+KEY = "v"
+_SAID = {"free": "The card is free.", "drag": "The card drags lightly.", "tight": "The card is tight."}
+
+
+class BenchDesk:
+    """Lends a virtual gauge and hand to a person; does nothing where there is no bench."""
+
+    def __init__(self, bench: VirtualBench | None, machine: Machine, marks: Marks) -> None:
+        self._bench = bench
+        self._machine = machine
+        self._marks = marks
+        self._request: object = None
+        self._leaves = LeafTable(())
+        self._said = ""
+
+    @property
+    def offer(self) -> str:
+        """The reading that the leaves tried so far amount to, as it would be typed; "" for none yet."""
+        return self._leaves.told
+
+    def begin(self, request: object) -> None:
+        """Begin a step with nothing felt."""
+        self._request, self._said = request, ""
+        start = request.start_leaf_mm if isinstance(request, TakeReading) else None
+        leaves = self._machine.gauge.leaves_mm if isinstance(request, TakeReading) else ()
+        self._leaves = LeafTable.begin(leaves, start)
+
+    @property
+    def lent(self) -> bool:
+        """Whether there is a bench."""
+        return self._bench is not None
+
+    def turned(self, name: str, turns: float) -> None:
+        """Turn an adjuster as the person says that it was turned."""
+        if self._bench is not None:
+            self._bench.turn(name, turns)
+
+    def press(self, key: str) -> bool:
+        """Do what a key means at the bench; return whether it means anything in this step."""
+        if self._bench is None:
+            return False
+        if isinstance(self._request, TakeReading) and self._leaves.leaves_mm:
+            return self._press_leaves(self._bench, key)
+        if key != KEY:
+            return False
+        if isinstance(self._request, Feel):
+            self._said = _SAID[self._bench.feel()]
+        elif isinstance(self._request, LookForDaylight):
+            passes = self._bench.daylight(self._request.thick_mm)
+            self._said = "It passes: there is daylight." if passes else "It does not pass."
+        else:
+            return False
+        return True
+
+    def _press_leaves(self, bench: VirtualBench, key: str) -> bool:
+        leaf = self._leaves.in_hand_mm
+        if key in ("up", "down"):
+            self._leaves = self._leaves.thicker(1 if key == "up" else -1)
+        elif key == KEY and leaf is not None:
+            self._leaves = self._leaves.with_word(bench.try_leaf(leaf))
+        else:
+            return False
+        return True
+
+    def words(self) -> Text:
+        """Return the panel for this step; empty where the bench has nothing to lend."""
+        if self._bench is None:
+            return Text()
+        if isinstance(self._request, TakeReading) and self._leaves.leaves_mm:
+            return leaf_rows(self._leaves, self._marks)
+        if isinstance(self._request, Feel):
+            return one_key_rows("push the card under", self._said)
+        if isinstance(self._request, LookForDaylight):
+            return one_key_rows("push the thick card under", self._said)
+        return Text()

@@ -1,0 +1,65 @@
+"""What the home screen offers: machines, and ways to reach them. Pure but for the lists it is given."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from profiles.machine import Machine
+
+How = Literal["simulated", "port", "address", "hand"]
+_HEIGHT = {
+    "endstop screw": "nozzle height by the endstop screw",
+    "stored offset": "nozzle height stored in the machine",
+    "bed adjusters": "nozzle height by the bed's adjusters",
+    "operator": "nozzle height in the machine's own menu",
+}
+
+
+class Way(msgspec.Struct, frozen=True):
+    """One way to reach a machine. `trouble` says why it cannot be taken now."""
+
+    how: How
+    label: str
+    port: str = ""
+    trouble: str = ""
+
+
+class Picked(msgspec.Struct, frozen=True):
+    """What was picked: a profile's name or file, and the way."""
+
+    profile: str
+    way: Way
+
+    @property
+    def argv(self) -> tuple[str, ...]:
+        """The command line that does the same."""
+        if self.way.how == "simulated":
+            return ("demo", self.profile)
+        if self.way.how == "hand":
+            return ("level", self.profile, "--hand")
+        return ("level", self.profile, "--port", self.way.port)
+
+
+SIMULATED = Way("simulated", "simulated printer: try it out, nothing real moves")
+BY_HAND = Way("hand", "by hand: no cable, I move the head myself")
+ADDRESS = Way("address", "type a port or an address")
+
+
+def ways(ports: tuple[tuple[str, str], ...]) -> tuple[Way, ...]:
+    """Return the ways for the (device, trouble) of the ports found, simulated first."""
+    found = (Way("port", f"serial port {device}", device, trouble) for device, trouble in ports)
+    return (SIMULATED, *found, ADDRESS, BY_HAND)
+
+
+def machine_words(machine: Machine) -> str:
+    """Return what a machine is, in one paragraph."""
+    first = machine.first_layer
+    supports = [a for a in machine.adjuster if a.kind != "fixed"]
+    kinds = sorted({a.kind for a in supports})
+    told = f"{len(supports)} adjusters ({', '.join(kinds)})" if supports else "no adjusters"
+    return (
+        f"{told}, {len(machine.point)} points, {_HEIGHT[machine.height.by]}. "
+        f"Gap wanted {first.gap_mm:.2f} mm, tolerance {first.tolerance_mm:.2f} mm."
+    )

@@ -1,0 +1,214 @@
+"""The screen of a running job: what to do now, where, what is known, how far along, and the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.message import Message
+
+from wizard.actions import ACTIONS, Action, Place
+from wizard.events import Event
+from wizard.facts import Facts
+from wizard.flow import FlowError
+from wizard.instructions.page import Page
+from wizard.requests import AnyAnswer, Outcome, ShowResult
+from wizard.screens import job_view
+from wizard.screens.bench_desk import BenchDesk
+from wizard.screens.job_state import JobState
+from wizard.screens.sized import SizedScreen
+from wizard.screens.step_desk import StepDesk, Used
+from wizard.widgets.bed_map import BedMap
+from wizard.widgets.entry import Entry
+from wizard.widgets.keys_bar import KeysBar
+from wizard.widgets.marks import FULL, Marks
+from wizard.widgets.page_words import Words
+from wizard.widgets.progress import TopRow, progress_words
+from wizard.widgets.status_line import StatusLine, moves
+from wizard.widgets.title import Title
+from wizard.widgets.turn_panel import TurnPanel
+from wizard.widgets.virtual_bench import VirtualBench
+
+
+class Drives(Protocol):
+    """What the screen uses of a session; `wizard.session.Session` is one."""
+
+    async def run(self) -> Outcome:
+        """Do the job."""
+
+    def reply(self, answer: AnyAnswer) -> None:
+        """Answer what is asked. Raises ValueError, saying why not."""
+
+    def back(self) -> None:
+        """Take the last answer back."""
+
+    def pause(self) -> None:
+        """Begin no further step."""
+
+    def go_on(self) -> None:
+        """End the pause."""
+
+    def retry(self) -> None:
+        """After a fault: try again."""
+
+    def stop(self) -> None:
+        """Stop at once."""
+
+
+MakeSession = Callable[[Callable[[Event], None]], Drives]
+
+
+class Told(Message):
+    """One event of the session, on its way to the handler that changes the screen's state."""
+
+    def __init__(self, event: Event) -> None:
+        super().__init__()
+        self.event = event
+
+
+class JobScreen(SizedScreen):
+    """Shows one job and sends the person's answers."""
+
+    def __init__(
+        self,
+        facts: Facts,
+        bench: VirtualBench | None = None,
+        marks: Marks = FULL,
+        actions: tuple[Action, ...] = ACTIONS,
+    ) -> None:
+        super().__init__()
+        self.state = JobState(facts)
+        self.session: Drives | None = None
+        self._marks = marks
+        self._actions = actions
+        self._bench = BenchDesk(bench, facts.machine, marks)
+        self.desk = StepDesk()
+
+    def compose(self) -> ComposeResult:
+        """The rows from top to bottom."""
+        yield self.too_small()
+        yield TopRow(self._marks, id="top")
+        yield Title(self._marks, id="title")
+        with Horizontal(id="middle"):
+            yield BedMap(self._marks, id="before")
+            yield BedMap(self._marks, id="map")
+            with Vertical(id="side"):
+                yield Words(id="body")
+                yield TurnPanel(self._marks, id="turns")
+                yield Entry(self._marks, id="entry")
+                yield Words(id="choices")
+                yield Words(id="bench")
+                with Vertical(id="more"):
+                    yield Words(id="rounds")
+                    yield Words(id="lines")
+        yield StatusLine(id="status")
+        yield KeysBar(id="keys")
+
+    def listener(self, event: Event) -> None:
+        """Take an event from the session: it goes into the queue and is handled in its turn."""
+        self.post_message(Told(event))
+
+    def on_mount(self) -> None:
+        """Show the empty bed before anything is known."""
+        self._show()
+
+    def on_told(self, message: Told) -> None:
+        """Fold one event into the state and show what changed."""
+        if self.state.take(message.event):
+            self._begin_step()
+        self._show()
+
+    def _begin_step(self) -> None:
+        page = page_of(self.state.request, self.state.facts)
+        self.desk = StepDesk(self.state.request, page, self._bench.turned)
+        self._bench.begin(self.state.request)
+
+    def on_key(self, event: events.Key) -> None:
+        """Give a key to the virtual bench and to the step; what neither uses is a common key."""
+        if self.state.flow == "paused" or self.session is None:
+            return
+        if self._bench.press(event.key):
+            self.desk.offer(self._bench.offer)
+            used: AnyAnswer | Used = Used.YES
+        else:
+            used = self.desk.press(event.key, event.character)
+        if used is Used.NO:
+            return
+        event.stop()
+        event.prevent_default()
+        if not isinstance(used, Used):
+            self.ask(lambda session: session.reply(used))
+        self._show()
+
+    @property
+    def place(self) -> Place:
+        """Which keys work now."""
+        return job_view.place_of(self.state, self.desk)
+
+    def ask(self, what: Callable[[Drives], None]) -> None:
+        """Ask the session for something; what it refuses is told in place."""
+        if self.session is None:
+            return
+        self.state.notice = ""
+        try:
+            what(self.session)
+        except (ValueError, FlowError) as why:
+            self.state.notice = str(why)
+        self._show()
+
+    def resized(self) -> None:
+        """Fill anew what depends on the size."""
+        self._show()
+
+    def _show(self) -> None:
+        """Bring every widget up to what is known. What did not change is not drawn again."""
+        state, desk, facts = self.state, self.desk, self.state.facts
+        moving = moves(state.live)
+        progress = progress_words(state.request, facts, self._marks)
+        self.query_one(TopRow).show(facts.machine.name, progress, facts.simulated)
+        self.query_one(Title).show(job_view.title_of(state, desk), moving)
+        self.query_one("#map", BedMap).show(job_view.scene_of(state, desk))
+        self.query_one(StatusLine).show(state.live)
+        self.query_one(KeysBar).show(job_view.actions_of(state, desk, self._actions))
+        self._show_side()
+        if self.has_class("-roomy"):
+            self._show_more()
+
+    def _show_side(self) -> None:
+        state, desk = self.state, self.desk
+        columns = max(self.query_one("#side").content_size.width, 20)
+        words = job_view.words_of(state, desk.page, columns, self.has_class("-roomy"))
+        self.query_one("#body", Words).show(words)
+        self.query_one("#choices", Words).show(job_view.keys_of(desk, columns, self._bench.lent))
+        self.query_one("#bench", Words).show(self._bench.words())
+        turns = self.query_one(TurnPanel)
+        turns.display = bool(desk.turns.told)
+        turns.show(desk.turns, state.facts.machine)
+        entry = self.query_one(Entry)
+        entry.display = desk.typing.open and not desk.skipping
+        self.set_class(entry.display or turns.display, "-full")
+        typing = desk.typing
+        entry.show(desk.page.hint, typing.text, typing.refusal, typing.offer)
+
+    def _show_more(self) -> None:
+        state, facts = self.state, self.state.facts
+        before = job_view.scene_before(facts) if isinstance(state.request, ShowResult) else None
+        self.set_class(before is not None, "-result")
+        drawn = self.query_one("#before", BedMap)
+        drawn.display = before is not None
+        if before is not None:
+            drawn.show(before)
+        columns = max(self.query_one("#side").content_size.width, 20)
+        self.query_one("#more").display = not self.desk.turns.told
+        self.query_one("#rounds", Words).show(job_view.rounds_words(facts.rounds, facts, columns))
+        self.query_one("#lines", Words).show(job_view.lines_words(list(state.lines)[-4:], 4, columns))
+
+
+def page_of(request: object, facts: Facts) -> Page:
+    """Return the wording of a step."""
+    from wizard.instructions.dispatch import page_of as worded
+
+    return worded(request, facts)

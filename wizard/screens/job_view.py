@@ -1,0 +1,159 @@
+"""From what the job's screen knows to what its widgets show. Pure."""
+
+from __future__ import annotations
+
+from rich.text import Text
+
+from drivers.interface import LineRecord
+from profiles.machine import XY
+from wizard.actions import Action, Place, actions_at
+from wizard.facts import Facts
+from wizard.instructions.page import Page
+from wizard.instructions.turns import short_turn, turn_words
+from wizard.requests import (
+    Choose,
+    Confirm,
+    Feel,
+    LookForDaylight,
+    MoveByHand,
+    Park,
+    ShowResult,
+    TakeReading,
+    Turn,
+    TurnEndstop,
+)
+from wizard.rounds import Round
+from wizard.screens.job_state import JobState
+from wizard.screens.step_desk import StepDesk
+from wizard.widgets.page_words import body_words, choice_words, flowing_keys, rows_of_keys
+from wizard.widgets.scene import Scene, note_of_reading, notes_of
+from wizard.widgets.turn_panel import thread_of
+
+_TELLS_FINDING = (Turn, TurnEndstop, ShowResult, Confirm, Choose)
+ALL_TURNED_TITLE = "All turned. Enter goes on."
+PAUSED_TITLE = "Paused. Press g to go on."
+
+
+def scene_of(state: JobState, desk: StepDesk) -> Scene:
+    """Return the drawing of the bed for the step in hand."""
+    facts, request = state.facts, state.request
+    finding = getattr(request, "finding", None) if isinstance(request, _TELLS_FINDING) else None
+    return Scene(
+        machine=facts.machine,
+        notes=notes_of(facts, finding),
+        current=getattr(request, "point", None),
+        nozzle_mm=_nozzle_mm(state),
+        turns={name: desk.turns.made.get(name, turns) for name, turns in desk.turns.told.items()},
+        ticked=frozenset(desk.turns.made),
+        turning=None if desk.turns.done else desk.turns.current or None,
+        caption="now" if isinstance(request, ShowResult) else "",
+    )
+
+
+def scene_before(facts: Facts) -> Scene | None:
+    """Return the drawing of the bed as the first round found it; None without a round."""
+    if not facts.rounds:
+        return None
+    readings = facts.rounds[0].readings
+    notes = {name: note_of_reading(reading, facts.machine) for name, reading in readings.items()}
+    return Scene(machine=facts.machine, notes=notes, caption="as first read")
+
+
+def _nozzle_mm(state: JobState) -> XY | None:
+    """Return where the nozzle is: as the machine says, else where the step has put it."""
+    if state.status.position_mm is not None:
+        return state.status.position_mm[:2]
+    point = state.facts.parked_at
+    moving = isinstance(state.request, Park | MoveByHand)
+    return None if point is None or moving else state.facts.machine.point_named(point).at_mm
+
+
+def title_of(state: JobState, desk: StepDesk) -> str:
+    """Return the one large sentence: what to do now, and where."""
+    if state.flow == "paused":
+        return PAUSED_TITLE
+    if desk.turns.done and desk.turns.told:
+        return ALL_TURNED_TITLE
+    if desk.turns.told:
+        name = desk.turns.current
+        thread = thread_of(state.facts.machine, name)
+        return f"Turn {name}: {short_turn(turn_words(thread, desk.turns.told[name]))}."
+    point = getattr(state.request, "point", None)
+    title = desk.page.title
+    if point is None or not isinstance(state.request, TakeReading | Feel | LookForDaylight):
+        return title
+    return f"{point[:1].upper()}{point[1:]}: {title[:1].lower()}{title[1:]}"
+
+
+def place_of(state: JobState, desk: StepDesk) -> Place:
+    """Return which keys work now."""
+    if state.flow == "paused":
+        return "paused"
+    return "turning" if desk.turns.told else "job"
+
+
+def actions_of(state: JobState, desk: StepDesk, actions: tuple[Action, ...]) -> tuple[Action, ...]:
+    """Return the footer's actions: without those that nothing would come of."""
+    useless = set()
+    if not state.can_go_back or state.flow == "paused":
+        useless.add("take_back")
+    if state.flow == "paused":
+        useless.add("pause")
+    if not desk.page.skip_reasons or state.flow == "paused":
+        useless.add("skip")
+    return tuple(a for a in actions_at(place_of(state, desk), actions) if a.name not in useless)
+
+
+def words_of(state: JobState, page: Page, columns: int, roomy: bool) -> Text:
+    """Return caution and body; where turns are pictured, the picture tells what the body would."""
+    pictured = isinstance(state.request, Turn | TurnEndstop)
+    caution = "" if state.facts.simulated else page.caution  # the top row says that nothing is real
+    words = body_words(caution, () if pictured else page.body, columns)
+    if page.table and roomy:
+        words.append("\n\n" + "\n".join(row[:columns] for row in page.table))
+    if state.notice:
+        words.append(f"\n! {state.notice}", "bold")
+    return words
+
+
+def keys_of(desk: StepDesk, columns: int, has_bench: bool) -> Text:
+    """Return the keys that answer the step now: reasons for skipping, ticks, or the page's own."""
+    page = desk.page
+    if desk.skipping:
+        words = Text("Why is it left out?\n", "bold")
+        words.append_text(choice_words(page.skip_reasons))
+        words.append("\nEsc: do not leave it out")
+        return words
+    keys = [(choice.key, choice.label) for choice in page.choices]
+    if page.entry and page.entry_key and not desk.typing.open:
+        keys.append((page.entry_key, "another amount" if page.entry == "turns" else "another figure"))
+    if not desk.turns.told:
+        return rows_of_keys(keys)
+    if desk.turns.done:
+        return rows_of_keys([("enter", "all made: go on")])
+    hand = ": simulated hand turns" if has_bench else ": made"
+    words = rows_of_keys([("enter", f"tick {desk.turns.current}{hand}")])
+    words.append("\n")
+    words.append_text(flowing_keys(keys, columns))
+    return words
+
+
+def rounds_words(rounds: tuple[Round, ...], facts: Facts, columns: int) -> Text:
+    """Return the rounds so far, a row each: readings as middles, then what was turned."""
+    words = Text("Rounds so far", "bold", no_wrap=True)
+    for number, each in enumerate(rounds, 1):
+        notes = {name: note_of_reading(r, facts.machine).short for name, r in each.readings.items()}
+        told = "  ".join(f"{name} {text}" for name, text in notes.items())
+        turned = ", ".join(f"{name} {turns:+.3g}" for name, turns in each.turned.items() if turns)
+        words.append(f"\n{number}  {told}"[:columns])
+        if turned:
+            words.append(f"\n   turned {turned}"[:columns])
+    return words
+
+
+def lines_words(lines: list[LineRecord], rows: int, columns: int) -> Text:
+    """Return the last lines of the exchange, literally."""
+    words = Text("The line", "bold", no_wrap=True)
+    for record in lines[-rows:] if rows > 0 else []:
+        words.append(f"\n{record.direction} {record.text}"[: columns + 1])
+    return words

@@ -1,0 +1,32 @@
+"""What all screens share: classes by size, and what is shown where there is too little room."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.screen import Screen
+from textual.widgets import Static
+
+LEAST = (60, 20)
+NORMAL = (80, 24)
+ROOMY = (110, 36)
+
+
+class SizedScreen(Screen[None]):
+    """A screen that gets the class -too-small, -narrow or -roomy, live, as the window changes."""
+
+    def too_small(self) -> Static:
+        """Return the widget that says so, hidden while there is room."""
+        return Static("", id="small", markup=False)
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Set the classes for the new size."""
+        columns, rows = event.size
+        self.set_class(columns < LEAST[0] or rows < LEAST[1], "-too-small")
+        self.set_class(columns < NORMAL[0] or rows < NORMAL[1], "-narrow")
+        self.set_class(columns >= ROOMY[0] and rows >= ROOMY[1], "-roomy")
+        told = f"The window has {columns} x {rows} characters. Tramwright needs {LEAST[0]} x {LEAST[1]}."
+        self.query_one("#small", Static).update(f"{told}\nMake it larger. x still stops a running job.")
+        self.resized()
+
+    def resized(self) -> None:
+        """Fill the screen anew after its size changed."""

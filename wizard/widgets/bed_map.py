@@ -1,0 +1,62 @@
+"""The drawing of the bed as a widget, with the legend of its marks under it."""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual.widget import Widget
+
+from wizard.widgets.bed_drawing import draw_bed
+from wizard.widgets.marks import FULL, Marks
+from wizard.widgets.scene import Scene
+from wizard.widgets.theme import ink_for
+
+
+class BedMap(Widget):
+    """Shows one `Scene`, as large as there is room, true to scale."""
+
+    def __init__(self, marks: Marks = FULL, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._marks = marks
+        self._scene: Scene | None = None
+
+    def show(self, scene: Scene) -> None:
+        """Draw another scene; the same one again costs nothing."""
+        if scene != self._scene:
+            self._scene = scene
+            self.refresh()
+
+    def render(self) -> Text:
+        """The drawing and its legend for the present size."""
+        if self._scene is None:
+            return Text("")
+        columns, rows = self.size
+        legend = legend_words(self._scene, columns, self._marks)
+        drawn = Text(no_wrap=True, end="")
+        if self._scene.caption:
+            drawn.append(self._scene.caption.center(columns).rstrip() + "\n", "bold")
+            rows -= 1
+        drawn.append_text(draw_bed(self._scene, columns, rows - len(legend), self._marks).text(ink_for(self)))
+        for line in legend:
+            drawn.append("\n" + line.center(columns).rstrip())
+        return drawn
+
+
+def legend_words(scene: Scene, columns: int, marks: Marks) -> list[str]:
+    """Return the lines that say what the marks mean: one for places, one for judgements."""
+    places = [f"{marks.read} read", f"{marks.unread} to read"]
+    if scene.nozzle_mm is not None:
+        places.insert(0, f"{marks.nozzle} nozzle")
+    if scene.machine.adjuster:
+        places.append(f"{marks.ring_left} {marks.ring_right} adjuster")
+    lines = [_joined(places, columns)]
+    if scene.notes:
+        lines.append(
+            _joined([f"{marks.wide} wide", f"{marks.tight} tight", f"{marks.within} in", "? open"], columns)
+        )
+    return [line for line in lines if line]
+
+
+def _joined(words: list[str], columns: int) -> str:
+    while words and len("  ".join(words)) > columns:
+        words = words[:-1]
+    return "  ".join(words)

@@ -1,0 +1,53 @@
+"""The line in which a reading, a turn or a height is typed, and why it was refused, in place."""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual.widgets import Static
+
+from wizard.widgets.marks import FULL, Marks
+
+LONGEST = 40
+_OPENERS = "0123456789.,<>=+-"
+ASKED = {
+    "reading": "Gap here, mm",
+    "turns": "Really turned",
+    "height": "Height changed by, mm",
+}
+
+
+def typed_after(text: str, key: str, character: str | None) -> str | None:
+    """Return the text after a key; None where the key is not part of typing.
+
+    Typing begins with a figure or a sign, so letters stay free to act; once begun, letters and
+    spaces belong to it (`6 thou`). The stop key never does.
+    """
+    if key == "backspace":
+        return text[:-1] if text else None
+    if character is None or len(character) != 1 or not character.isprintable() or character == "x":
+        return None
+    if not text and character not in _OPENERS:
+        return None
+    return (text + character)[:LONGEST]
+
+
+class Entry(Static):
+    """Shows what is typed."""
+
+    def __init__(self, marks: Marks = FULL, *, id: str | None = None) -> None:
+        super().__init__("", id=id, markup=False)
+        self._marks = marks
+
+    def show(self, asked: str, text: str, refusal: str, offer: str = "") -> None:
+        """Show the typed text, the refusal under it, or what Enter would take (`offer`)."""
+        line = Text()
+        line.append(f"{asked}  ")
+        line.append(f" {text or offer}", "bold reverse")
+        line.append("_ " if text or not offer else " ", "bold reverse")
+        if refusal:
+            line.append(f"\n! {refusal}", "bold")
+        elif text:
+            line.append("\nEnter takes it, Esc clears it")
+        elif offer:
+            line.append("\nEnter takes it, or type another")
+        self.update(line)

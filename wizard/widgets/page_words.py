@@ -1,0 +1,117 @@
+"""The words of a step: caution, what to do, and the keys that answer it."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from typing import Any, Protocol
+
+from rich.text import Text
+from textual.widgets import Static
+
+from wizard.actions import shown
+
+
+class Choice(Protocol):
+    """One answer that a key sends."""
+
+    @property
+    def key(self) -> str:
+        """The key, as the keyboard names it."""
+
+    @property
+    def label(self) -> str:
+        """What it says."""
+
+    @property
+    def answer(self) -> Any:
+        """What is sent."""
+
+
+class Page(Protocol):
+    """The wording of one step, as `wizard.instructions` makes it."""
+
+    @property
+    def title(self) -> str:
+        """One short sentence: what to do now."""
+
+    @property
+    def body(self) -> tuple[str, ...]:
+        """The rest of the words, a paragraph each."""
+
+    @property
+    def choices(self) -> tuple[Any, ...]:
+        """The keys that answer."""
+
+    @property
+    def caution(self) -> str:
+        """What can hurt; "" for nothing."""
+
+    @property
+    def entry(self) -> str | None:
+        """What may be typed: "reading", "turns", "height" or nothing."""
+
+
+def body_words(caution: str, body: Iterable[str], columns: int) -> Text:
+    """Return the caution, marked as such, then the sentences, wrapped for `columns`."""
+    words = Text()
+    if caution:
+        words.append("CAUTION", "bold reverse")
+        lines = textwrap.wrap(caution, columns, initial_indent=" " * 8)
+        words.append("\n".join(lines)[7:], "bold")
+    for sentence in sentences_of(body):
+        words.append("\n" if len(words) else "")
+        words.append("\n".join(textwrap.wrap(sentence, max(columns, 20), subsequent_indent="  ")))
+    return words
+
+
+def sentences_of(body: Iterable[str]) -> list[str]:
+    """Return the body with its wrapped lines joined again: an indented line goes on with the one before."""
+    joined: list[str] = []
+    for line in body:
+        if joined and line.startswith("  "):
+            joined[-1] = f"{joined[-1]} {line.strip()}"
+        else:
+            joined.append(line.strip())
+    return joined
+
+
+def choice_words(choices: Iterable[Choice]) -> Text:
+    """Return one row for each choice."""
+    return rows_of_keys([(choice.key, choice.label) for choice in choices])
+
+
+def rows_of_keys(keys: Iterable[tuple[str, str]]) -> Text:
+    """Return one row for each key and what it says."""
+    words = Text()
+    for key, label in keys:
+        words.append("\n" if len(words) else "")
+        words.append(f" {shown(key)} ", "bold reverse")
+        words.append(f"  {label}", "bold")
+    return words
+
+
+def flowing_keys(keys: Iterable[tuple[str, str]], columns: int) -> Text:
+    """Return the keys with as many in a row as there is room for."""
+    words, used = Text(), 0
+    for key, label in keys:
+        needed = len(shown(key)) + len(label) + 5
+        if used and used + needed - 2 > columns:
+            words.append("\n")
+            used = 0
+        words.append(f" {shown(key)} ", "bold reverse")
+        words.append(f" {label}  ", "bold")
+        used += needed
+    return words
+
+
+class Words(Static):
+    """A text that is shown literally."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__("", id=id, markup=False)
+
+    def show(self, words: Text) -> None:
+        """Show other words; none take no room."""
+        self.display = bool(len(words))
+        self.update(words)
