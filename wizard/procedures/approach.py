@@ -12,7 +12,6 @@ import math
 import msgspec
 
 from profiles.machine import Machine
-from wizard.facts import Facts
 from wizard.procedures.job import Job, Steps
 from wizard.requests import LookForDaylight, Lower, Park, Phase, Seen, TakeReading
 from wizard.rounds import Reading, Round
@@ -53,11 +52,6 @@ class Visit(msgspec.Struct, frozen=True):
         return TakeReading(self.point, z_mm, self.round, self.nth, self.total, self.phase, start_leaf_mm)
 
 
-def expected(facts: Facts, point: str) -> tuple[float, float]:
-    """Return the gap to expect at the measuring height and its standard uncertainty, mm."""
-    return expect(facts.machine, facts.rounds)[point]
-
-
 def doubts_mm(machine: Machine, rounds: tuple[Round, ...]) -> dict[str, float]:
     """Return by how much each gap would be smaller had every change of the last round gone the other way.
 
@@ -85,30 +79,31 @@ def _other_ways(last: Round) -> list[Round]:
     return ways
 
 
-def surely_free_mm(facts: Facts, visit: Visit) -> float | None:
+def surely_free_mm(job: Job, visit: Visit) -> float | None:
     """Return the least gap that can be at the measuring height; negative: the nozzle must stay higher.
 
-    None over a point of which nothing is known yet.
+    None over a point that no earlier round has read, and where nothing has passed yet.
     """
-    since_change = facts.readings.get(visit.point)
+    since_change = job.facts.readings.get(visit.point)
     if since_change is not None and since_change.low_mm is not None:
         return since_change.low_mm
-    if not any(visit.point in done.readings for done in facts.rounds):
+    if not any(visit.point in done.readings for done in job.facts.rounds[: visit.round - 1]):
         return None
-    gap_mm, u_mm = expected(facts, visit.point)
+    gap_mm, u_mm = job.expected(visit.point)
     return gap_mm - SURE * u_mm - visit.doubt_mm
 
 
-def lowest_mm(facts: Facts, visit: Visit) -> float:
-    """Return the lowest commanded Z over this point now; where the nozzle stands if nothing is known."""
-    machine = facts.machine
-    floor_mm = machine.motion.z_mm[0]
-    free_mm = surely_free_mm(facts, visit)
-    if free_mm is not None:
-        return max(floor_mm, machine.measuring_height_mm - free_mm + KEEP_MM)
-    if facts.parked_at == visit.point and facts.z_mm is not None:
-        return max(floor_mm, facts.z_mm)
-    return first_height_mm(machine)
+def lowest_mm(job: Job, visit: Visit) -> float:
+    """Return the lowest commanded Z over this point now; where the nozzle stands it may always stay."""
+    machine = job.machine
+    free_mm = surely_free_mm(job, visit)
+    if free_mm is None:
+        least_mm = first_height_mm(machine)
+    else:
+        least_mm = machine.measuring_height_mm - free_mm + KEEP_MM
+    if job.facts.parked_at == visit.point and job.facts.z_mm is not None:
+        least_mm = min(least_mm, job.facts.z_mm)
+    return max(machine.motion.z_mm[0], least_mm)
 
 
 def first_height_mm(machine: Machine) -> float:
@@ -135,7 +130,7 @@ def come_down(job: Job, visit: Visit) -> Steps[bool]:
 
     Returns False where the person left the point out.
     """
-    start_mm = _daylight_height_mm(job.facts, visit)
+    start_mm = _daylight_height_mm(job, visit)
     while start_mm is not None:
         yield from go_to(job, visit, start_mm)
         z_mm = job.facts.z_mm
@@ -143,30 +138,30 @@ def come_down(job: Job, visit: Visit) -> Steps[bool]:
         seen = yield from job.ask(LookForDaylight(visit.point, z_mm, DAYLIGHT_MM, visit.round))
         if not isinstance(seen, Seen):
             return False
-        start_mm = _next_daylight_mm(job.facts, visit) if seen.clear else None
+        start_mm = _next_daylight_mm(job, visit) if seen.clear else None
     return True
 
 
-def _daylight_height_mm(facts: Facts, visit: Visit) -> float | None:
+def _daylight_height_mm(job: Job, visit: Visit) -> float | None:
     """Return where to look for daylight first; None where the expectation allows to go lower at once."""
-    free_mm = surely_free_mm(facts, visit)
-    high_mm = first_height_mm(facts.machine)
+    free_mm = surely_free_mm(job, visit)
+    high_mm = first_height_mm(job.machine)
     if free_mm is None:
         return high_mm
-    need_mm = facts.machine.measuring_height_mm - free_mm + KEEP_MM
-    return min(need_mm, facts.machine.motion.clearance_mm) if need_mm > high_mm else None
+    need_mm = job.machine.measuring_height_mm - free_mm + KEEP_MM
+    return min(need_mm, job.machine.motion.clearance_mm) if need_mm > high_mm else None
 
 
-def _next_daylight_mm(facts: Facts, visit: Visit) -> float | None:
+def _next_daylight_mm(job: Job, visit: Visit) -> float | None:
     """Return the next height for the card while the nozzle still stands above the first stop."""
-    high_mm = first_height_mm(facts.machine)
-    if facts.z_mm is None or facts.z_mm <= rounded_up_mm(high_mm):
+    high_mm = first_height_mm(job.machine)
+    if job.facts.z_mm is None or job.facts.z_mm <= rounded_up_mm(high_mm):
         return None
-    return max(high_mm, lowest_mm(facts, visit))
+    return max(high_mm, lowest_mm(job, visit))
 
 
-def known(facts: Facts, visit: Visit) -> Reading:
+def known(job: Job, visit: Visit) -> Reading:
     """Return what this round knows of the point so far; both sides open where nothing."""
-    if visit.round != len(facts.rounds):
+    if visit.round != len(job.facts.rounds):
         return Reading()
-    return facts.rounds[-1].readings.get(visit.point, Reading())
+    return job.facts.rounds[-1].readings.get(visit.point, Reading())

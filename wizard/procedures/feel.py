@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from wizard.facts import Facts
-from wizard.procedures.approach import Visit, expected, go_to, known, lowest_mm
+from wizard.procedures.approach import Visit, go_to, known, lowest_mm
 from wizard.procedures.job import Job, Steps
 from wizard.readings import DRAG_MM
 from wizard.requests import Feel, Felt
@@ -22,7 +21,7 @@ def by_feel(job: Job, visit: Visit, *, at_least: int = 0) -> Steps[bool]:
     at_least: so many answers are asked for even where enough is known (a reading repeated).
     """
     for count in range(MOST_FEELS):
-        gap_mm = next_gap_mm(job.facts, visit, repeat=count < at_least)
+        gap_mm = next_gap_mm(job, visit, repeat=count < at_least)
         if gap_mm is None:
             return True
         answer = yield from _feel_at(job, visit, gap_mm)
@@ -35,9 +34,9 @@ def by_feel(job: Job, visit: Visit, *, at_least: int = 0) -> Steps[bool]:
 
 def _feel_at(job: Job, visit: Visit, gap_mm: float) -> Steps[object]:
     """Put the nozzle where the card would just drag if the gap were `gap_mm`, and ask."""
-    card_mm = _card_mm(job.facts)
+    card_mm = _card_mm(job)
     yield from go_to(job, visit, job.machine.measuring_height_mm + card_mm - gap_mm)
-    so_far, z_mm = known(job.facts, visit), job.facts.z_mm
+    so_far, z_mm = known(job, visit), job.facts.z_mm
     assert z_mm is not None
     return (
         yield from job.ask(
@@ -56,20 +55,20 @@ def _feel_at(job: Job, visit: Visit, gap_mm: float) -> Steps[object]:
     )
 
 
-def _card_mm(facts: Facts) -> float:
-    card_mm = facts.machine.gauge.card_mm
+def _card_mm(job: Job) -> float:
+    card_mm = job.machine.gauge.card_mm
     if card_mm is None:
         raise ValueError("feeling a gap needs a card in the profile")
     return card_mm
 
 
-def next_gap_mm(facts: Facts, visit: Visit, *, repeat: bool = False) -> float | None:
+def next_gap_mm(job: Job, visit: Visit, *, repeat: bool = False) -> float | None:
     """Return the gap to test next at the measuring height; None where the card can tell no more."""
-    so_far = known(facts, visit)
+    so_far = known(job, visit)
     if _is_enough(so_far) and not repeat:
         return None
-    wish_mm = _wish_mm(so_far, *expected(facts, visit.point))
-    deepest_mm = facts.machine.measuring_height_mm + _card_mm(facts) - lowest_mm(facts, visit)
+    wish_mm = _wish_mm(so_far, *job.expected(visit.point))
+    deepest_mm = job.machine.measuring_height_mm + _card_mm(job) - lowest_mm(job, visit)
     gap_mm = min(wish_mm, deepest_mm)
     nothing_new = so_far.low_mm is not None and gap_mm <= so_far.low_mm
     return None if nothing_new and not repeat else gap_mm
@@ -82,9 +81,12 @@ def _is_enough(so_far: Reading) -> bool:
 
 
 def _wish_mm(so_far: Reading, gap_mm: float, u_mm: float) -> float:
-    """Return the gap whose test tells most: the middle of a bracket, or past its known side."""
+    """Return the gap whose test tells most: the middle of a bracket, or past its known side.
+
+    Past a known side by just so much that the other answer leaves a bracket that is enough.
+    """
     low_mm, high_mm = so_far.low_mm, so_far.high_mm
-    step_mm = max(ENOUGH_MM, u_mm)
+    step_mm = max(ENOUGH_MM + DRAG_MM, u_mm)
     if low_mm is not None and high_mm is not None:
         return (low_mm + high_mm) / 2.0
     if low_mm is not None:

@@ -8,6 +8,8 @@ from typing import TypeVar
 from profiles.machine import Machine
 from wizard.facts import Facts, after
 from wizard.requests import AnyAnswer, AnyRequest
+from wizard.rounds import Round
+from wizard.solver import expect
 
 T = TypeVar("T")
 Steps = Generator[AnyRequest, AnyAnswer, T]
@@ -15,10 +17,15 @@ Steps = Generator[AnyRequest, AnyAnswer, T]
 
 
 class Job:
-    """The facts of a running procedure; they change only by `ask`."""
+    """The facts of a running procedure; they change only by `ask`.
+
+    has_leaves: there are leaves in the profile, and the person has not yet gone without them.
+    """
 
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
+        self._gaps: tuple[tuple[Round, ...], dict[str, tuple[float, float]]] | None = None
+        self.has_leaves = bool(facts.machine.gauge.leaves_mm)
 
     @property
     def machine(self) -> Machine:
@@ -30,3 +37,10 @@ class Job:
         answer = yield request
         self.facts = after(self.facts, request, answer)
         return answer
+
+    def expected(self, point: str) -> tuple[float, float]:
+        """Return the gap to expect now at the measuring height and its standard uncertainty, mm."""
+        rounds = self.facts.rounds
+        if self._gaps is None or self._gaps[0] is not rounds:
+            self._gaps = rounds, expect(self.machine, rounds)
+        return self._gaps[1][point]

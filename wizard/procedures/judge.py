@@ -60,7 +60,7 @@ class Pass:
             if self._is_new_suspicion():
                 yield from self._ask_about()
                 continue
-            if self.finding.status == "measure-again" and self._repeats < MOST_REPEATS:
+            if self._may_read_again():
                 yield from self._read_again(tuple(ask.point for ask in self.finding.ask))
                 continue
             return (yield from self._follow())
@@ -71,7 +71,17 @@ class Pass:
             return (yield from self._level())
         if self.finding.status == "turn":
             return (yield from self._turn())
+        if self.finding.status == "measure-again" and self.phase != "verify":
+            return Next.VERIFY
         return (yield from self._stuck())
+
+    def _may_read_again(self) -> bool:
+        """Tell whether single points are to be read once more. Before the verification they need not be:
+
+        it reads every point anyway.
+        """
+        again = self.finding.status == "measure-again" and bool(self.finding.ask)
+        return again and self.phase == "verify" and self._repeats < MOST_REPEATS
 
     def _level(self) -> Steps[Next]:
         """Within at every point: proven if this was a whole verification pass, else that comes next."""

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from wizard.facts import Facts
-from wizard.procedures.approach import Visit, expected, go_to, known, lowest_mm
+from wizard.procedures.approach import Visit, go_to, known, lowest_mm
 from wizard.procedures.job import Job, Steps
 from wizard.requests import ReadingTaken
 
@@ -18,71 +17,75 @@ WORTH_MM = 0.05
 
 def by_leaf(job: Job, visit: Visit, *, again: bool = False) -> Steps[bool]:
     """Read the point by leaf; `again`: narrow what is known already. False where it was left out."""
-    z_mm: float | None = _again_mm(job.facts, visit) if again else _first_mm(job.facts, visit)
+    z_mm: float | None = _again_mm(job, visit) if again else _first_mm(job, visit)
     for _ in range(MOST_READINGS):
         if z_mm is None:
             break
         yield from go_to(job, visit, z_mm)
         stands_mm = job.facts.z_mm
         assert stands_mm is not None
-        answer = yield from job.ask(visit.taking(stands_mm, _start_leaf_mm(job.facts, visit, stands_mm)))
+        answer = yield from job.ask(visit.taking(stands_mm, _start_leaf_mm(job, visit, stands_mm)))
         if not isinstance(answer, ReadingTaken):
             return False
-        z_mm = _off_range_mm(job.facts, visit)
+        z_mm = _off_range_mm(job, visit)
     return True
 
 
-def _first_mm(facts: Facts, visit: Visit) -> float:
+def _first_mm(job: Job, visit: Visit) -> float:
     """Return the height at which the wanted gap stands midway between two leaves.
 
     Read there, a gap that is right gives the bracket that lies evenly about it, and proves the most.
     """
-    leaves = facts.machine.gauge.leaves_mm
-    target_mm = facts.machine.first_layer.gap_mm
+    leaves = job.machine.gauge.leaves_mm
+    target_mm = job.machine.first_layer.gap_mm
     ups = [(thin + thick) / 2.0 - target_mm for thin, thick in pairwise(leaves)] or [0.0]
-    return _lowest_useful(facts, visit, ups)
+    return _lowest_useful(job, visit, ups)
 
 
-def _again_mm(facts: Facts, visit: Visit) -> float:
+def _again_mm(job: Job, visit: Visit) -> float:
     """Return the height at which a leaf is as thick as the middle of what is known: it halves that."""
-    so_far = known(facts, visit)
+    so_far = known(job, visit)
     if so_far.low_mm is None or so_far.high_mm is None:
-        return _first_mm(facts, visit)
+        return _first_mm(job, visit)
     middle_mm = (so_far.low_mm + so_far.high_mm) / 2.0
-    return _lowest_useful(facts, visit, [leaf - middle_mm for leaf in facts.machine.gauge.leaves_mm] or [0.0])
+    return _lowest_useful(job, visit, [leaf - middle_mm for leaf in job.machine.gauge.leaves_mm] or [0.0])
 
 
-def _lowest_useful(facts: Facts, visit: Visit, ups_mm: list[float]) -> float:
+def _lowest_useful(job: Job, visit: Visit, ups_mm: list[float]) -> float:
     """Return the allowed height nearest to the measuring height; of two the higher one."""
-    z_m = facts.machine.measuring_height_mm
-    least_mm = lowest_mm(facts, visit)
+    z_m = job.machine.measuring_height_mm
+    least_mm = lowest_mm(job, visit)
     allowed = [up for up in ups_mm if z_m + up >= least_mm]
     up_mm = min(allowed, key=lambda up: (round(abs(up), 6), -up), default=least_mm - z_m)
     return z_m + up_mm
 
 
-def _off_range_mm(facts: Facts, visit: Visit) -> float | None:
+def _off_range_mm(job: Job, visit: Visit) -> float | None:
     """Return where to read again: lower if no leaf was thick enough, higher if none was thin enough."""
-    now, z_mm = known(facts, visit), facts.z_mm
-    leaves = facts.machine.gauge.leaves_mm
+    now, z_mm = known(job, visit), job.facts.z_mm
+    leaves = job.machine.gauge.leaves_mm
     if z_mm is None or not leaves:
         return None
     if now.high_mm is None:
-        deeper_mm = lowest_mm(facts, visit)
+        deeper_mm = lowest_mm(job, visit)
         return deeper_mm if z_mm - deeper_mm >= WORTH_MM else None
     if now.low_mm is None:
         higher_mm = z_mm + (leaves[-1] - leaves[0])
-        return higher_mm if higher_mm <= facts.machine.motion.clearance_mm else None
+        return higher_mm if higher_mm <= job.machine.motion.clearance_mm else None
     return None
 
 
-def _start_leaf_mm(facts: Facts, visit: Visit, z_mm: float) -> float | None:
+def _start_leaf_mm(job: Job, visit: Visit, z_mm: float) -> float | None:
     """Return the leaf to try first: the thickest that should slide by what is expected."""
-    leaves = facts.machine.gauge.leaves_mm
+    leaves = job.machine.gauge.leaves_mm
     if not leaves:
         return None
-    so_far = known(facts, visit)
-    gap_mm, u_mm = expected(facts, visit.point)
-    low_mm = gap_mm - u_mm if so_far.low_mm is None else max(so_far.low_mm, gap_mm - u_mm)
-    stands_mm = low_mm + z_mm - facts.machine.measuring_height_mm
+    so_far = known(job, visit)
+    gap_mm, u_mm = job.expected(visit.point)
+    least_mm = gap_mm - u_mm
+    if so_far.high_mm is not None and so_far.low_mm is None:
+        least_mm = so_far.high_mm
+    elif so_far.low_mm is not None:
+        least_mm = max(so_far.low_mm, least_mm)
+    stands_mm = least_mm + z_mm - job.machine.measuring_height_mm
     return max((leaf for leaf in leaves if leaf <= stands_mm), default=leaves[0])

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from wizard.facts import Facts
-from wizard.procedures.approach import Visit, come_down, doubts_mm, expected, known
+from wizard.procedures.approach import Visit, come_down, doubts_mm, known
 from wizard.procedures.feel import by_feel
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.leaf import by_leaf
 from wizard.procedures.route import route
 from wizard.requests import Phase
 
-WIDE_MM = 0.05
+WIDE_MM = 0.03
 """Where the expectation is less sure than this a leaf tells more in one answer than a card."""
 
 
@@ -34,22 +33,23 @@ def read_point(job: Job, visit: Visit) -> Steps[bool]:
         return False
     if job.facts.gauge != "feel":
         return (yield from by_leaf(job, visit))
-    if _leaf_tells_more(job.facts, visit):
-        taken = yield from by_leaf(job, visit)
-        if taken and visit.phase == "first":
+    if _leaf_tells_more(job, visit):
+        job.has_leaves = yield from by_leaf(job, visit)
+        if job.has_leaves and visit.phase == "first":
             return True
     if not (yield from by_feel(job, visit)):
         return False
-    if known(job.facts, visit).high_mm is None and job.machine.gauge.leaves_mm:
+    if known(job, visit).high_mm is None and job.has_leaves:
         return (yield from by_leaf(job, visit))
     return True
 
 
-def _leaf_tells_more(facts: Facts, visit: Visit) -> bool:
-    """Tell whether to begin with a leaf although the person chose to feel."""
-    if not facts.machine.gauge.leaves_mm:
-        return False
-    return visit.phase == "first" or expected(facts, visit.point)[1] > WIDE_MM
+def _leaf_tells_more(job: Job, visit: Visit) -> bool:
+    """Tell whether to begin with a leaf although the person chose to feel.
+
+    Whoever leaves such a reading out is taken to have no leaves, and is asked for the card alone.
+    """
+    return job.has_leaves and (visit.phase == "first" or job.expected(visit.point)[1] > WIDE_MM)
 
 
 def read_again(job: Job, number: int, phase: Phase, names: Iterable[str]) -> Steps[bool]:
@@ -65,7 +65,7 @@ def read_again(job: Job, number: int, phase: Phase, names: Iterable[str]) -> Ste
 
 def _narrow(job: Job, visit: Visit) -> Steps[bool]:
     """Read one point anew: as the first time if nothing is known of it, else to narrow what is."""
-    so_far = known(job.facts, visit)
+    so_far = known(job, visit)
     if so_far.low_mm is None and so_far.high_mm is None:
         return (yield from read_point(job, visit))
     if job.facts.gauge == "feel":
