@@ -51,7 +51,7 @@ class HandPrinter:
     def watch(
         self,
         on_status: Callable[[Status], None],
-        on_line: Callable[[LineRecord], None],  # noqa: ARG002
+        on_line: Callable[[LineRecord], None],
     ) -> None:
         """Be told of changes of status; there are no lines."""
         self._on_status = on_status
@@ -96,7 +96,7 @@ class HandPrinter:
             await self._ask("lift", z_mm=self._machine.motion.clearance_mm)
             self._carried_out(moves)
 
-    async def set_height(self, change_mm: float) -> None:  # noqa: ARG002
+    async def set_height(self, change_mm: float) -> None:
         """Not by a command: there is no line. Raises MoveRefused."""
         raise MoveRefused("Without a line the nozzle height is changed on the machine itself.")
 

@@ -62,3 +62,7 @@ class Failed(msgspec.Struct, frozen=True):
 
 
 Event = Said | Acknowledged | Repeated | Restarted | Failed
+
+
+class NotReady(Exception):
+    """A block was handed over while another is in flight, or before `begin`."""

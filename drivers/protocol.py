@@ -4,58 +4,43 @@
 - `ok` acknowledges it. The line number, not the `ok`, is the truth: where the machine asks for
   block n + 1 it has had block n; where it asks for an earlier one, that one is sent again, in
   order. So nothing is carried out twice, and a stray `ok` cannot lose a block.
-- After a resend request the line is left to fall quiet before anything is repeated, so that
-  answers to an earlier copy are not taken for answers to the new one.
+- After a resend request, and after the `ok` of a block that went out more than once, the line is
+  left to fall quiet first, so that answers to an earlier copy are not taken for answers to the next.
+- Copies of the block that starts the numbering are all answered `ok`. So the harmless block after it
+  counts as had once its temperatures have come, or, from a machine that tells none, after a pause.
 - Silence: the block is repeated (its number keeps it from being carried out twice) at growing
   intervals, until its own deadline has passed. `busy` puts the deadline off.
 - Numbers start high. A machine that suddenly asks for number 1 or below has been reset.
+- Numbers end at five digits. Then a harmless block is numbered last, whose `ok` shows that the
+  machine still counts along, and counting starts anew at once; if that does not go through at the
+  first attempt, a reset could hide behind it, and is taken for granted.
 - A start banner is a reset. What was in flight is lost, and nothing goes out before `begin`.
 """
 
 from __future__ import annotations
 
+from collections import deque
 from typing import Literal
 
-from drivers.commands import RENUMBER, encode
+from drivers.commands import RENUMBER, TELL_TEMPERATURES, encode
 from drivers.exchange_events import (
     Acknowledged,
     Event,
     Failed,
+    NotReady,
     Patience,
     Repeated,
     Restarted,
     Said,
     Trouble,
 )
+from drivers.flight import Flight
 from drivers.framing import FIRST_NUMBER, LAST_NUMBER, Splitter, check_block, frame
 from drivers.replies import Busy, Failure, Ok, Reply, Resend, Started, decode, parse
 
 KEPT_BLOCKS = 8
-
-
-class NotReady(Exception):
-    """A block was handed over while another is in flight, or before `begin`."""
-
-
-class _Flight:
-    """The block in flight. `cursor` is the number last put on the line: lower while catching up."""
-
-    def __init__(self, number: int, block: str, expected_s: float, deadline: float) -> None:
-        self.number = number
-        self.cursor = number
-        self.block = block
-        self.expected_s = expected_s
-        self.deadline = deadline
-        self.retry_at = deadline
-        self.wait_s = 0.0
-        self.sent = 0
-        self.error = ""
-        self.replies: list[Reply] = []
-
-    def forgive(self) -> None:
-        """Error lines before a resend request were about the line, not about the block."""
-        self.error = ""
-        self.replies = [reply for reply in self.replies if not isinstance(reply, Failure)]
+RENUMBERING = encode(RENUMBER)
+HARMLESS = encode(TELL_TEMPERATURES)
 
 
 class Exchange:
@@ -65,12 +50,12 @@ class Exchange:
         self.patience = patience or Patience()
         self._lines = Splitter()
         self._out = bytearray()
-        self._kept: dict[int, str] = {}
+        self._kept: dict[int, tuple[str, float]] = {}
         self._number = 0
         self._open = False
         self._fresh = False
-        self._flight: _Flight | None = None
-        self._next: tuple[str, float] | None = None
+        self._flight: Flight | None = None
+        self._steps: deque[tuple[int | None, str, float]] = deque()
         self._wanted: int | None = None
         self._quiet_at: float | None = None
 
@@ -91,16 +76,21 @@ class Exchange:
         return data
 
     def begin(self, now: float) -> None:
-        """Start numbering anew; an `Acknowledged` follows when the machine agrees."""
+        """Start numbering anew, and see by a harmless block that the machine counts along.
+
+        An `Acknowledged` follows when it does.
+        """
         self.drop()
         self._open = self._fresh = True
-        self._start(FIRST_NUMBER, encode(RENUMBER), now, 0.0)
+        self._steps.append((None, HARMLESS, 0.0))
+        self._start(FIRST_NUMBER, RENUMBERING, now, 0.0)
 
     def drop(self) -> None:
         """Forget what is in flight. Nothing goes out before `begin`."""
         self._open = False
-        self._flight = self._next = self._wanted = self._quiet_at = None
+        self._flight = self._wanted = self._quiet_at = None
         self._kept.clear()
+        self._steps.clear()
         self._out.clear()
 
     def send(self, block: str, now: float, expected_s: float = 0.0) -> None:
@@ -108,12 +98,12 @@ class Exchange:
         if not self._open or self._flight:
             raise NotReady("a block is in flight" if self._flight else "the line is not begun")
         check_block(block)
-        if self._number >= LAST_NUMBER:
-            self._next = (block, expected_s)
-            self._kept.clear()
-            self._start(FIRST_NUMBER, encode(RENUMBER), now, 0.0)
-        else:
+        if self._number < LAST_NUMBER - 1:
             self._start(self._number + 1, block, now, expected_s)
+            return
+        self._steps.append((FIRST_NUMBER, RENUMBERING, 0.0))
+        self._steps.append((None, block, expected_s))
+        self._start(LAST_NUMBER, HARMLESS, now, 0.0)
 
     def receive(self, data: bytes, now: float) -> list[Event]:
         """Take bytes in; return what they mean, in order."""
@@ -145,17 +135,20 @@ class Exchange:
         return events
 
     def _start(self, number: int, block: str, now: float, expected_s: float) -> None:
-        deadline = now + 2.0 * expected_s + self.patience.margin_s
-        self._flight = _Flight(number, block, expected_s, deadline)
+        if block == RENUMBERING:
+            self._kept.clear()
+        self._flight = Flight(number, block, expected_s)
         self._number = number
         self._put(self._flight, now)
 
-    def _put(self, flight: _Flight, now: float) -> None:
-        block = flight.block if flight.cursor == flight.number else self._kept[flight.cursor]
+    def _put(self, flight: Flight, now: float) -> None:
+        """Write the block at the cursor and wait as long for it as it may take."""
+        block, expected_s = self._kept.get(flight.cursor, (flight.block, flight.expected_s))
         self._out += frame(flight.cursor, block)
         flight.sent += 1
-        flight.wait_s = self.patience.grace_s if flight.sent == 1 else 2.0 * flight.wait_s
-        flight.retry_at = now + flight.wait_s + (flight.expected_s if flight.sent == 1 else 0.0)
+        flight.wait_s = self.patience.grace_s
+        flight.retry_at = now + expected_s + flight.wait_s
+        flight.deadline = now + 2.0 * expected_s + self.patience.margin_s
 
     def _hear(self, reply: Reply, now: float, events: list[Event]) -> None:
         events.append(Said(reply))
@@ -167,46 +160,57 @@ class Exchange:
         elif self._flight is not None:
             self._hear_in_flight(self._flight, reply, now, events)
 
-    def _hear_in_flight(self, flight: _Flight, reply: Reply, now: float, events: list[Event]) -> None:
+    def _hear_in_flight(self, flight: Flight, reply: Reply, now: float, events: list[Event]) -> None:
+        about_line = isinstance(reply, Resend) or (isinstance(reply, Failure) and reply.of_line)
         if isinstance(reply, Resend):
-            self._wanted = reply.number
-            flight.forgive()
+            self._wanted, flight.had = reply.number, False
+        elif about_line:
+            self._wanted = flight.cursor if self._wanted is None else self._wanted
         elif isinstance(reply, Ok):
+            flight.replies.append(reply)
             if self._quiet_at is None and reply.number in (None, flight.cursor):
-                flight.replies.append(reply)
-                self._accepted(flight, now, events)
+                self._hear_ok(flight, now, events)
                 return
         else:
             self._note(flight, reply, now)
-        if isinstance(reply, Resend) or self._quiet_at is not None:
+        if about_line or self._quiet_at is not None:
             self._quiet_at = now + self.patience.settle_s
 
-    def _note(self, flight: _Flight, reply: Reply, now: float) -> None:
+    def _hear_ok(self, flight: Flight, now: float, events: list[Event]) -> None:
+        """Believe an `ok` at once, or only if nothing against it follows."""
+        doubtful = self._fresh and flight.block == HARMLESS and not flight.tells_temperatures()
+        if flight.sent == 1 and not doubtful:
+            self._accepted(flight, now, events)
+            return
+        self._wanted, flight.had = flight.cursor + 1, True
+        self._quiet_at = now + (self.patience.grace_s if doubtful else self.patience.settle_s)
+
+    def _note(self, flight: Flight, reply: Reply, now: float) -> None:
         flight.replies.append(reply)
         if isinstance(reply, Busy):
             flight.deadline = max(flight.deadline, now + flight.expected_s + self.patience.margin_s)
             flight.retry_at = max(flight.retry_at, now + flight.wait_s)
         elif isinstance(reply, Failure):
             flight.error = reply.text
-            flight.deadline = min(flight.deadline, now + self.patience.margin_s)
+            flight.deadline = min(flight.deadline, now + 2.0 * self.patience.grace_s)
 
-    def _accepted(self, flight: _Flight, now: float, events: list[Event]) -> None:
+    def _accepted(self, flight: Flight, now: float, events: list[Event]) -> None:
         self._wanted = self._quiet_at = None
         if flight.cursor < flight.number:
             flight.cursor += 1
             self._put(flight, now)
             return
         self._flight = None
-        self._fresh = self._fresh and flight.block == encode(RENUMBER)
-        self._kept[flight.number] = flight.block
+        self._fresh = self._fresh and flight.block == RENUMBERING
+        self._kept[flight.number] = (flight.block, flight.expected_s)
         self._kept.pop(flight.number - KEPT_BLOCKS, None)
-        if self._next is not None:
-            (block, expected_s), self._next = self._next, None
-            self._start(self._number + 1, block, now, expected_s)
+        if self._steps:
+            number, block, expected_s = self._steps.popleft()
+            self._start(self._number + 1 if number is None else number, block, now, expected_s)
         else:
             events.append(Acknowledged(flight.number, flight.block, tuple(flight.replies)))
 
-    def _answer_request(self, flight: _Flight, now: float, events: list[Event]) -> None:
+    def _answer_request(self, flight: Flight, now: float, events: list[Event]) -> None:
         wanted, self._wanted, self._quiet_at = self._wanted, None, None
         if wanted is None:
             return
@@ -216,27 +220,42 @@ class Exchange:
             self.drop()
             events.append(Restarted(f"the machine asks for block {wanted}, as after a reset"))
             return
-        if wanted == flight.number + 1 and flight.cursor == flight.number and flight.sent > 1:
+        if wanted == flight.cursor + 1 and (flight.sent > 1 or flight.had):
             self._accepted(flight, now, events)
             return
         if wanted == flight.number or wanted in self._kept:
             flight.cursor = wanted
         self._repeat(flight, now, "asked", events)
 
-    def _agree(self, flight: _Flight, wanted: int) -> None:
-        """Before the first numbered block is through: take the machine's own count if it insists."""
-        if flight.sent > 2 and wanted not in (flight.number, flight.number + 1):
-            self._kept.clear()
-            self._number = flight.number = flight.cursor = wanted
+    def _agree(self, flight: Flight, wanted: int) -> None:
+        """Before the first harmless block is through: have the machine take our count, else take its own.
+
+        Low numbers are then used up by harmless blocks, so that a later 1 shows a reset here too.
+        """
+        if wanted in (flight.number, flight.number + 1) or flight.sent < 3:
+            return
+        if flight.sent < 6 and FIRST_NUMBER in self._kept:
+            flight.cursor = FIRST_NUMBER
+            return
+        self._kept.clear()
+        self._number = flight.number = flight.cursor = wanted
+        self._steps.extend([(None, HARMLESS, 0.0)] * 3)
 
     def _repeat(
-        self, flight: _Flight, now: float, reason: Literal["asked", "silence"], events: list[Event]
+        self, flight: Flight, now: float, reason: Literal["asked", "silence"], events: list[Event]
     ) -> None:
         if flight.sent >= self.patience.tries:
             self._give_up("noisy", flight.error, events)
-            return
-        self._put(flight, now)
-        events.append(Repeated(flight.cursor, reason))
+        elif flight.block == RENUMBERING and not self._fresh:
+            self.drop()
+            events.append(Restarted("counting could not be started anew without doubt"))
+        else:
+            wait_s, deadline = flight.wait_s, flight.deadline
+            self._put(flight, now)
+            if reason == "silence":
+                flight.wait_s, flight.deadline = 2.0 * wait_s, deadline
+                flight.retry_at = now + flight.wait_s
+            events.append(Repeated(flight.cursor, reason))
 
     def _give_up(self, trouble: Trouble, text: str, events: list[Event]) -> None:
         block = self._flight.block if self._flight else ""

@@ -15,19 +15,20 @@ MAX_TEXT = 400
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
 _OK = re.compile(r"ok\b\s*(.*)", re.IGNORECASE)
 _OK_LINE = re.compile(r"(?:^|\s)N(\d+)", re.IGNORECASE)
-_RESEND = re.compile(r"(?:resend|rs)\s*:?\s*N?\s*(\d{1,9})\b.*", re.IGNORECASE)
+_RESEND = re.compile(r"(?:resend|rs)\s*:?\s*N?\s*(\d{1,9})(?:\s+[A-Za-z].*)?", re.IGNORECASE)
 _BUSY = re.compile(r"(?:echo:\s*)?busy:\s*(.*)", re.IGNORECASE)
 _STARTED = re.compile(
     r"start|(?:echo:\s*)?(?:power ?up|(?:external|brown ?out|watchdog|software) reset)", re.IGNORECASE
 )
 _ERROR = re.compile(r"error\s*:\s*(.*)", re.IGNORECASE)
+_OF_LINE = re.compile(r"checksum|line ?number|last line|out of sequence", re.IGNORECASE)
 _FATAL = re.compile(r"!!\s*(.*)")
 _UNKNOWN_COMMAND = re.compile(r"(?:echo:\s*)?unknown command:?\s*(.*)", re.IGNORECASE)
 _CAPABILITY = re.compile(r"cap:\s*([A-Z0-9_]+)\s*:\s*([01])", re.IGNORECASE)
 _ENDSTOP = re.compile(r"([a-z][a-z0-9_]*)\s*:\s*(open|triggered)", re.IGNORECASE)
 _ECHO = re.compile(r"(?:echo:|//)\s*(.*)", re.IGNORECASE)
 _PROBED = re.compile(rf"bed\s+X:\s*({_NUMBER})\s*Y:\s*({_NUMBER})\s*Z:\s*({_NUMBER})", re.IGNORECASE)
-_POSITION = re.compile(rf"(?:C:\s*)?X:\s*({_NUMBER})\s*Y:\s*({_NUMBER})\s*Z:\s*({_NUMBER})(?!\S*\.)")
+_POSITION = re.compile(rf"(?:C:\s*)?X:\s*({_NUMBER})\s*Y:\s*({_NUMBER})\s*Z:\s*({_NUMBER})(?![\d.])")
 _HEATER = re.compile(rf"(?<![A-Z@])([TBCP]\d?):\s*({_NUMBER})(?:\s*/\s*({_NUMBER}))?")
 _FACT = re.compile(r"([A-Za-z][A-Za-z0-9_]{2,}):")
 
@@ -62,10 +63,15 @@ class Started(Reply, frozen=True):
 
 
 class Failure(Reply, frozen=True):
-    """An error line. `fatal`: the machine has halted."""
+    """An error line. `fatal`: the machine has halted. `of_line`: a block came garbled or out of order."""
 
     what: str
     fatal: bool = False
+
+    @property
+    def of_line(self) -> bool:
+        """Whether the error is about the line's own bookkeeping, not about what a block asked for."""
+        return _OF_LINE.search(self.what) is not None
 
 
 class UnknownCommand(Reply, frozen=True):

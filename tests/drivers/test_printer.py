@@ -16,7 +16,7 @@ def test_connecting_moves_nothing_and_says_who_answered(bench):
         identity = await printer.connect()
         assert identity.facts["MACHINE_NAME"] == "test bench"
         assert identity.simulated
-        assert line.lines() == ["M110", "G21", "G90", "M84 S0", "M115"]
+        assert line.lines() == ["M110", "M105", "G21", "G90", "M84 S0", "M115"]
 
     bench(job)
 
