@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import asyncio
 import os
 import sys
 import tempfile
@@ -102,6 +101,8 @@ def _play(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembl
 
 def _let_it_run(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembly) -> int:
     """Let the virtual operator do it; print each step and a table, or one JSON object."""
+    import asyncio
+
     from wizard.commands.demo_result import as_json, as_text
     from wizard.virtual_job import do_alone
 

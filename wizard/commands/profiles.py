@@ -86,6 +86,7 @@ def _show(args: argparse.Namespace) -> int:
 def _check(args: argparse.Namespace) -> int:
     import sys
 
+    from profiles.faults import printable
     from profiles.load import problems
 
     code = exits.WITHIN
@@ -95,7 +96,7 @@ def _check(args: argparse.Namespace) -> int:
             code = exits.WRONG_INPUT
             print(*found, sep="\n", file=sys.stderr)
         else:
-            print(f"{profile}: can be used.")
+            print(f"{printable(profile)}: can be used.")
     return code
 
 
