@@ -7,7 +7,6 @@ from wizard.instructions import Page
 
 SIMULATED = "[simulated]"
 KEY_WORDS = {"enter": "ok"}
-KEY_WIDTH = 8
 
 
 def render(page: Page, facts: Facts) -> str:
@@ -26,7 +25,7 @@ def answers(page: Page) -> tuple[str, ...]:
     """Return what can be typed, a line each: the key, or its word, and what it means."""
     lines = [_row(KEY_WORDS.get(choice.key, choice.key), choice.label) for choice in page.choices]
     if page.entry:
-        lines.append(_row("type", page.hint))
+        lines.append(f"  or type: {page.hint}")
     if page.skip_reasons:
         lines.append(_row("skip", "leave this out, with a reason"))
     return tuple(lines)
@@ -39,7 +38,7 @@ def refusal_choices(page: Page) -> str:
 
 
 def _row(key: str, label: str) -> str:
-    return f"    {key:<{KEY_WIDTH}}{label}"
+    return f"  type {key}: {label}"
 
 
 def _indented(lines: tuple[str, ...]) -> tuple[str, ...]:

@@ -106,7 +106,7 @@ class Transcript:
         caution = (f"  Caution: {fault.caution}",) if fault.caution else ()
         self._lines("", fault.title, *(f"  {line}" for line in (*fault.body, *fault.table)), *caution)
         if self._keys:
-            self._lines("    retry   try again", "    stop    end the job")
+            self._lines("  type retry: try again", "  type stop: end the job")
 
     @_tell.register
     def _(self, event: Notice) -> None:
