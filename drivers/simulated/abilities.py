@@ -54,7 +54,7 @@ class StoredOffset:
             self._kept_mm = self._plate.offset_mm
         elif self._read.fields(call) is not None:
             number = f"{self._found_mm + self._plate.offset_mm:.3f}"
-            return Result(lines=(answer_matching(self._reply, "offset_mm", number),))
+            return Result(lines=(_told(self._reply, "offset_mm", number),))
         else:
             return None
         return Result()
@@ -91,7 +91,7 @@ class Touch:
         motion.go((x, y, up), limits.travel_feed_mm_min, call.now)
         motion.go((x, y, z_mm), TOUCH_FEED_MM_MIN, call.now)
         motion.go((x, y, up), limits.lift_feed_mm_min, call.now)
-        told = answer_matching(self._probe.reply, "z_mm", f"{z_mm:.3f}")
+        told = _told(self._probe.reply, "z_mm", f"{z_mm:.3f}")
         return Result(wait=Wait("moving", motion.ends), then=lambda: told)
 
     def power_up(self) -> None:
@@ -102,6 +102,14 @@ class Touch:
         gap_mm = self._machine.plate.gap_at(x, y, 0.0)
         level_mm = -gap_mm if np.isfinite(gap_mm) else 0.0
         return level_mm + float(self._rng.normal(0.0, TOUCH_SD_MM))
+
+
+def _told(pattern: str, group: str, number: str) -> str:
+    """Return the answer in the profile's own form, or in a plain one where that is too odd to be made."""
+    try:
+        return answer_matching(pattern, group, number)
+    except ValueError:
+        return f"{group} {number}"
 
 
 def abilities_of(interpreter: Interpreter, seed: int) -> list[Ability]:

@@ -27,20 +27,18 @@ def _write(parts: Any, values: dict[int | None, str]) -> str:
 
 
 def _write_one(op: Any, argument: Any, values: dict[int | None, str]) -> str:
-    if op is ops.LITERAL:
-        return chr(argument)
+    if op in (ops.LITERAL, ops.RANGE):
+        return chr(argument if op is ops.LITERAL else argument[0])
     if op in (ops.MAX_REPEAT, ops.MIN_REPEAT):
-        fewest, _, part = argument
-        return _write(part, values) * fewest
+        return _write(argument[2], values) * int(argument[0])
     if op is ops.SUBPATTERN:
         number, _, _, part = argument
-        return values.get(number) or _write(part, values)
+        value = values.get(number)
+        return _write(part, values) if value is None else value
     if op is ops.BRANCH:
         return _write(argument[1][0], values)
     if op is ops.IN:
         return _write_one(argument[0][0], argument[0][1], values)
-    if op is ops.RANGE:
-        return chr(argument[0])
     return _KINDS.get(argument if op is ops.CATEGORY else op, "")
 
 
