@@ -65,7 +65,7 @@ def _card_mm(job: Job) -> float:
 def next_gap_mm(job: Job, visit: Visit, *, repeat: bool = False) -> float | None:
     """Return the gap to test next at the measuring height; None where the card can tell no more."""
     so_far = known(job, visit)
-    if _is_enough(so_far) and not repeat:
+    if not can_narrow(so_far) and not repeat:
         return None
     wish_mm = _wish_mm(so_far, *job.expected(visit.point))
     deepest_mm = job.machine.measuring_height_mm + _card_mm(job) - lowest_mm(job, visit)
@@ -74,10 +74,11 @@ def next_gap_mm(job: Job, visit: Visit, *, repeat: bool = False) -> float | None
     return None if nothing_new and not repeat else gap_mm
 
 
-def _is_enough(so_far: Reading) -> bool:
+def can_narrow(so_far: Reading) -> bool:
+    """Tell whether a gauge in a hand can still narrow what is known."""
     if so_far.low_mm is None or so_far.high_mm is None:
-        return False
-    return so_far.high_mm - so_far.low_mm <= ENOUGH_MM + 1e-9
+        return True
+    return so_far.high_mm - so_far.low_mm > ENOUGH_MM + 1e-9
 
 
 def _wish_mm(so_far: Reading, gap_mm: float, u_mm: float) -> float:

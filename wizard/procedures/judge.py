@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from enum import Enum
 
+from wizard.procedures.feel import can_narrow
 from wizard.procedures.height import change_height, is_wanted
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.reading import read_again
@@ -60,8 +61,9 @@ class Pass:
             if self._is_new_suspicion():
                 yield from self._ask_about()
                 continue
-            if self._may_read_again():
-                yield from self._read_again(tuple(ask.point for ask in self.finding.ask))
+            unsure = self._unsure()
+            if unsure and self._repeats < MOST_REPEATS:
+                yield from self._read_again(unsure)
                 continue
             return (yield from self._follow())
 
@@ -75,13 +77,22 @@ class Pass:
             return Next.VERIFY
         return (yield from self._stuck())
 
-    def _may_read_again(self) -> bool:
-        """Tell whether single points are to be read once more. Before the verification they need not be:
+    def _unsure(self) -> tuple[str, ...]:
+        """Return the points to read once more: those that alone keep the verification undecided.
 
-        it reads every point anyway.
+        Another look at them costs less than another turn and pass, as long as the gauge can tell more.
+        Before the verification nothing is read twice, since that reads every point anyway.
         """
-        again = self.finding.status == "measure-again" and bool(self.finding.ask)
-        return again and self.phase == "verify" and self._repeats < MOST_REPEATS
+        finding = self.finding
+        if self.phase != "verify" or finding.verdict != "undecided":
+            return ()
+        tolerance_mm = self.job.machine.first_layer.tolerance_mm
+        unsure = [
+            name for name, p in finding.points.items() if abs(p.deviation_mm) + 2.0 * p.u_mm > tolerance_mm
+        ]
+        asked = [ask.point for ask in finding.ask] if finding.status == "measure-again" else []
+        read = self.job.facts.rounds[-1].readings
+        return tuple(n for n in dict.fromkeys([*unsure, *asked]) if n not in read or can_narrow(read[n]))
 
     def _level(self) -> Steps[Next]:
         """Within at every point: proven if this was a whole verification pass, else that comes next."""
