@@ -13,19 +13,12 @@ from wizard import exits
 from wizard.app_base import TramwrightApp
 from wizard.events import Faulted
 from wizard.facts import Facts
-from wizard.requests import Outcome
 from wizard.screens.ended import FaultScreen, StoppedScreen
 from wizard.screens.job import JobScreen, MakeSession, Told
 from wizard.screens.log import LogScreen
 from wizard.widgets.marks import FULL, Marks
 from wizard.widgets.theme import DARK
 from wizard.widgets.virtual_bench import VirtualBench
-
-
-def code_of(outcome: Outcome) -> int:
-    """Return the exit code: 0 only where a whole pass has proven that all gaps are within tolerance."""
-    within = outcome.finding is not None and outcome.finding.verdict == "within"
-    return exits.WITHIN if within and outcome.proven else exits.NOT_WITHIN
 
 
 class JobApp(TramwrightApp[int]):
@@ -67,7 +60,7 @@ class JobApp(TramwrightApp[int]):
         if self._leaving is not None:
             self.exit(self._leaving)
         elif event.state is WorkerState.SUCCESS:
-            self.exit(code_of(event.worker.result))  # type: ignore[arg-type]
+            self.exit(exits.code_of(event.worker.result))  # type: ignore[arg-type]
         elif isinstance(self.screen, StoppedScreen):
             self.screen.now_ended()
         else:

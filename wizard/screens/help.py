@@ -68,7 +68,7 @@ def marks_told(marks: Marks) -> Text:
         (marks.ticked, "turned"),
         (f"0.10-.15 {marks.within}", "gap in mm; surely within tolerance"),
         (f"0.30-.40 {marks.wide}", "surely too wide"),
-        (f"<0.05 {marks.tight}", "surely too tight"),
+        (f"<0.05 {marks.narrow}", "surely too narrow"),
         (f"0.17{marks.plus_minus}.04 ?", "computed gap, U = 2u; not decided"),
     )
     wide = max(len(mark) for mark, _ in told)

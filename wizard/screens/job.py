@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Protocol
 
 from textual import events
@@ -25,7 +26,7 @@ from wizard.widgets.bed_map import BedMap
 from wizard.widgets.entry import Entry
 from wizard.widgets.keys_bar import KeysBar
 from wizard.widgets.marks import FULL, Marks
-from wizard.widgets.page_words import Words
+from wizard.widgets.page_words import Body, Words
 from wizard.widgets.progress import TopRow, progress_words
 from wizard.widgets.status_line import StatusLine, moves
 from wizard.widgets.title import Title
@@ -96,14 +97,12 @@ class JobScreen(SizedScreen):
             yield BedMap(self._marks, id="before")
             yield BedMap(self._marks, id="map")
             with Vertical(id="side"):
-                yield Words(id="body")
+                yield Body(id="body")
                 yield TurnPanel(self._marks, id="turns")
                 yield Entry(self._marks, id="entry")
                 yield Words(id="choices")
                 yield Words(id="bench")
-                with Vertical(id="more"):
-                    yield Words(id="rounds")
-                    yield Words(id="lines")
+                yield Body(id="more")
         yield StatusLine(id="status")
         yield KeysBar(id="keys")
 
@@ -180,8 +179,8 @@ class JobScreen(SizedScreen):
     def _show_side(self) -> None:
         state, desk = self.state, self.desk
         columns = max(self.query_one("#side").content_size.width, 20)
-        words = job_view.words_of(state, desk.page, columns, self.has_class("-roomy"))
-        self.query_one("#body", Words).show(words)
+        words = partial(job_view.words_of, state, desk.page, self._marks)
+        self.query_one("#body", Body).show(job_view.words_key(state, desk.page), words)
         self.query_one("#choices", Words).show(job_view.keys_of(desk, columns, self._bench.lent))
         self.query_one("#bench", Words).show(self._bench.words())
         turns = self.query_one(TurnPanel)
@@ -201,10 +200,11 @@ class JobScreen(SizedScreen):
         drawn.display = before is not None
         if before is not None:
             drawn.show(before)
-        columns = max(self.query_one("#side").content_size.width, 20)
-        self.query_one("#more").display = not self.desk.turns.told
-        self.query_one("#rounds", Words).show(job_view.rounds_words(facts.rounds, facts, columns))
-        self.query_one("#lines", Words).show(job_view.lines_words(list(state.lines)[-4:], 4, columns))
+        more = self.query_one("#more", Body)
+        more.display = not self.desk.turns.told
+        more.show(
+            (facts.rounds, tuple(state.lines)[-job_view.LAST_LINES :]), partial(job_view.more_words, state)
+        )
 
 
 def page_of(request: object, facts: Facts) -> Page:

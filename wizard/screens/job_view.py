@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from drivers.interface import LineRecord
 from profiles.machine import XY
 from wizard.actions import Action, Place, actions_at
 from wizard.facts import Facts
@@ -18,19 +17,24 @@ from wizard.requests import (
     MoveByHand,
     Park,
     ShowResult,
+    Soak,
     TakeReading,
     Turn,
     TurnEndstop,
+    Warm,
 )
-from wizard.rounds import Round
 from wizard.screens.job_state import JobState
 from wizard.screens.step_desk import StepDesk
-from wizard.widgets.page_words import body_words, choice_words, flowing_keys, rows_of_keys
+from wizard.widgets.marks import Marks
+from wizard.widgets.page_words import body_words, choice_words, flowing_keys, notice_words, rows_of_keys
+from wizard.widgets.points_table import points_table
 from wizard.widgets.scene import Scene, note_of_reading, notes_of
 from wizard.widgets.turn_panel import thread_of
+from wizard.widgets.waiting import Wait, waiting_words
 
 _TELLS_FINDING = (Turn, TurnEndstop, ShowResult, Confirm, Choose)
 ALL_TURNED_TITLE = "All turned. Enter goes on."
+LAST_LINES = 4
 PAUSED_TITLE = "Paused. Press g to go on."
 
 
@@ -104,16 +108,28 @@ def actions_of(state: JobState, desk: StepDesk, actions: tuple[Action, ...]) -> 
     return tuple(a for a in actions_at(place_of(state, desk), actions) if a.name not in useless)
 
 
-def words_of(state: JobState, page: Page, columns: int, roomy: bool) -> Text:
-    """Return caution and body; where turns are pictured, the picture tells what the body would."""
+def words_of(state: JobState, page: Page, marks: Marks, columns: int) -> Text:
+    """Return caution and body, then the table of a finding; a turn's picture tells what its body would."""
     pictured = isinstance(state.request, Turn | TurnEndstop)
     caution = "" if state.facts.simulated else page.caution  # the top row says that nothing is real
     words = body_words(caution, () if pictured else page.body, columns)
-    if page.table and roomy:
-        words.append("\n\n" + "\n".join(row[:columns] for row in page.table))
+    if page.table and isinstance(state.request, ShowResult):
+        words.append("\n\n")
+        words.append_text(points_table(state.request.finding, state.facts.machine, columns, marks))
+    waiting = waiting_words(Wait(state.request, state.status.temperatures, state.soak), columns, marks)
+    if waiting:
+        words.append("\n\n")
+        words.append_text(waiting)
     if state.notice:
-        words.append(f"\n! {state.notice}", "bold")
+        words.append("\n" if words else "")
+        words.append_text(notice_words(state.notice, columns))
     return words
+
+
+def words_key(state: JobState, page: Page) -> object:
+    """Return what the words depend on, so that they are made anew only when they change."""
+    waits = isinstance(state.request, Warm | Soak)
+    return (page, state.request, state.notice, (state.status.temperatures, state.soak) if waits else None)
 
 
 def keys_of(desk: StepDesk, columns: int, has_bench: bool) -> Text:
@@ -138,22 +154,29 @@ def keys_of(desk: StepDesk, columns: int, has_bench: bool) -> Text:
     return words
 
 
-def rounds_words(rounds: tuple[Round, ...], facts: Facts, columns: int) -> Text:
-    """Return the rounds so far, a row each: readings as middles, then what was turned."""
-    words = Text("Rounds so far", "bold", no_wrap=True)
-    for number, each in enumerate(rounds, 1):
-        notes = {name: note_of_reading(r, facts.machine).short for name, r in each.readings.items()}
-        told = "  ".join(f"{name} {text}" for name, text in notes.items())
-        turned = ", ".join(f"{name} {turns:+.3g}" for name, turns in each.turned.items() if turns)
-        words.append(f"\n{number}  {told}"[:columns])
+def more_words(state: JobState, columns: int) -> Text:
+    """Return what a roomy window shows besides: the rounds so far and the last lines of the exchange."""
+    words = Text()
+    _add_block(words, "Rounds so far", _round_rows(state.facts), columns)
+    records = list(state.lines)[-LAST_LINES:]
+    _add_block(words, "The line", [f"{record.direction} {record.text}" for record in records], columns)
+    return words
+
+
+def _add_block(words: Text, head: str, rows: list[str], columns: int) -> None:
+    words.append("\n" if words else "")
+    words.append(head, "bold")
+    for row in rows:
+        words.append(f"\n{row[:columns]}")
+
+
+def _round_rows(facts: Facts) -> list[str]:
+    """Return the middles of a round's readings in one row, then what was turned after them."""
+    rows = []
+    for number, each in enumerate(facts.rounds, 1):
+        told = [note_of_reading(reading, facts.machine).short for reading in each.readings.values()]
+        rows.append(f"{number}  {'  '.join(told)}")
+        turned = [f"{name} {turns:+.3g}" for name, turns in each.turned.items() if turns]
         if turned:
-            words.append(f"\n   turned {turned}"[:columns])
-    return words
-
-
-def lines_words(lines: list[LineRecord], rows: int, columns: int) -> Text:
-    """Return the last lines of the exchange, literally."""
-    words = Text("The line", "bold", no_wrap=True)
-    for record in lines[-rows:] if rows > 0 else []:
-        words.append(f"\n{record.direction} {record.text}"[: columns + 1])
-    return words
+            rows.append(f"   turned {', '.join(turned)}")
+    return rows

@@ -1,7 +1,7 @@
 """The bed from above, true to scale, front at the bottom. Pure: a scene and a size give characters.
 
 A character cell is taken as twice as high as wide. Roles: edge, point, here, adjuster, turn, wide,
-tight, within, word.
+narrow, within, word.
 """
 
 from __future__ import annotations
@@ -151,7 +151,7 @@ class _Sheet:
             self._write_near(at_mm, (f"{sign} {fraction_words(turns)}", sign), role)
 
     def write_notes(self, scene: Scene) -> None:
-        """Beside each point: its gap, how sure it is, and a mark for too wide or too tight."""
+        """Beside each point: its gap, how sure it is, and a mark for too wide or too narrow."""
         for point in scene.machine.point:
             note = scene.notes.get(point.name)
             if note is not None:
@@ -159,7 +159,7 @@ class _Sheet:
 
     def _forms(self, note: Note) -> tuple[str, ...]:
         """The note from the fullest wording to the barest."""
-        mark = {"wide": self._marks.wide, "tight": self._marks.tight, "within": self._marks.within}
+        mark = {"wide": self._marks.wide, "narrow": self._marks.narrow, "within": self._marks.within}
         sign = mark.get(note.judged, "?")
         long = note.long.replace("±", self._marks.plus_minus)
         forms = (f"{long} {sign}", f"{long}{sign}", f"{note.short}{sign}", note.short, sign)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.text import Text
 from textual.widget import Widget
 
-from wizard.widgets.bed_drawing import draw_bed
+from wizard.widgets.bed_drawing import draw_bed, frame_for
 from wizard.widgets.marks import FULL, Marks
 from wizard.widgets.scene import Scene
 from wizard.widgets.theme import ink_for
@@ -35,7 +35,9 @@ class BedMap(Widget):
         if self._scene.caption:
             drawn.append(self._scene.caption.center(columns).rstrip() + "\n", "bold")
             rows -= 1
-        drawn.append_text(draw_bed(self._scene, columns, rows - len(legend), self._marks).text(ink_for(self)))
+        room = rows - len(legend)
+        needed = frame_for(self._scene.machine, columns - 2, room - 2).rows + 2
+        drawn.append_text(draw_bed(self._scene, columns, min(needed, room), self._marks).text(ink_for(self)))
         for line in legend:
             drawn.append("\n" + line.center(columns).rstrip())
         return drawn
@@ -51,7 +53,7 @@ def legend_words(scene: Scene, columns: int, marks: Marks) -> list[str]:
     lines = [_joined(places, columns)]
     if scene.notes:
         lines.append(
-            _joined([f"{marks.wide} wide", f"{marks.tight} tight", f"{marks.within} in", "? open"], columns)
+            _joined([f"{marks.wide} wide", f"{marks.narrow} narrow", f"{marks.within} in", "? open"], columns)
         )
     return [line for line in lines if line]
 

@@ -30,7 +30,7 @@ class Marks(msgspec.Struct, frozen=True):
     clockwise: str = "↻"
     counter: str = "↺"
     wide: str = "▲"
-    tight: str = "▼"
+    narrow: str = "▼"
     within: str = "="
     ticked: str = "✓"
     plus_minus: str = "±"
@@ -44,6 +44,7 @@ class Marks(msgspec.Struct, frozen=True):
     lower: str = "▄"
     done: str = "■"
     to_do: str = "□"
+    to_do_bar: str = "░"
     edge: str = "▌"
 
 
@@ -58,7 +59,7 @@ PLAIN = Marks(
     clockwise="cw",
     counter="ccw",
     wide="^",
-    tight="v",
+    narrow="v",
     ticked="x",
     plus_minus="+-",
     dash="-",
@@ -71,6 +72,7 @@ PLAIN = Marks(
     lower="#",
     done="#",
     to_do=".",
+    to_do_bar=".",
     edge="|",
 )
 
@@ -86,8 +88,8 @@ def marks_for(environ: Mapping[str, str], encoding: str | None) -> Marks:
 
 # What may still stand in a text once the plain set is used, one character for one.
 _PLAIN_FOR = str.maketrans(
-    "°±–—−×·•…“”‘’µ½¼¾⅛⅜⅝⅞╭╮╰╯┌┐└┘─│━┃█▀▄▌▐■□●○◆▶◀▲▼↻↺✓→←↑↓",
-    "o~---x.*.\"\"''uhqteeee++++++++-|-|####|#.@oV><^v)(x><^v",
+    "°±–—−×·•…“”‘’µ½¼¾⅛⅜⅝⅞░╱╭╮╰╯┌┐└┘─│━┃█▀▄▌▐■□●○◆▶◀▲▼↻↺✓→←↑↓",
+    "o~---x.*.\"\"''uhqteeee./++++++++-|-|####|#.@oV><^v)(x><^v",
 )
 
 

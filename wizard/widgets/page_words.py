@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any, Protocol
 
 from rich.text import Text
+from textual.geometry import Size
+from textual.widget import Widget
 from textual.widgets import Static
 
 from wizard.actions import shown
@@ -65,6 +67,11 @@ def body_words(caution: str, body: Iterable[str], columns: int) -> Text:
     return words
 
 
+def notice_words(notice: str, columns: int) -> Text:
+    """Return something that went wrong, marked as such."""
+    return Text("\n".join(textwrap.wrap(f"! {notice}", max(columns, 20), subsequent_indent="  ")), "bold")
+
+
 def sentences_of(body: Iterable[str]) -> list[str]:
     """Return the body with its wrapped lines joined again: an indented line goes on with the one before."""
     joined: list[str] = []
@@ -103,6 +110,30 @@ def flowing_keys(keys: Iterable[tuple[str, str]], columns: int) -> Text:
         words.append(f" {label}  ", "bold")
         used += needed
     return words
+
+
+class Body(Widget):
+    """A text that is made anew for each width: `make(columns)`."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._make: Callable[[int], Text] = lambda _columns: Text()
+        self._key: object = None
+
+    def show(self, key: object, make: Callable[[int], Text]) -> None:
+        """Show another text; `key` tells texts apart, and an equal one costs nothing."""
+        if key != self._key:
+            self._key, self._make = key, make
+            self.refresh(layout=True)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Return the rows of the text at a width; none for no text."""
+        plain = self._make(width).plain
+        return plain.count("\n") + 1 if plain else 0
+
+    def render(self) -> Text:
+        """The text for the present width."""
+        return self._make(self.size.width)
 
 
 class Words(Static):

@@ -11,7 +11,7 @@ from wizard.facts import Facts
 from wizard.rounds import Reading
 from wizard.solver.finding import Finding, PointFinding
 
-Judged = Literal["wide", "tight", "within", "open"]
+Judged = Literal["wide", "narrow", "within", "open"]
 
 
 class Note(msgspec.Struct, frozen=True):
@@ -63,7 +63,7 @@ def note_of_finding(point: PointFinding, machine: Machine) -> Note:
     if abs(off) + spread <= tolerance:
         judged = "within"
     elif abs(off) - spread > tolerance:
-        judged = "wide" if off > 0 else "tight"
+        judged = "wide" if off > 0 else "narrow"
     long = f"{point.gap_mm:.2f}±{_short(spread)}"
     return Note(long, f"{point.gap_mm:.2f}", judged, off)
 
@@ -89,6 +89,6 @@ def _judged(reading: Reading, machine: Machine) -> Judged:
     if low is not None and low > most:
         return "wide"
     if high is not None and high < least:
-        return "tight"
+        return "narrow"
     both_in = low is not None and high is not None and low >= least and high <= most
     return "within" if both_in else "open"

@@ -13,8 +13,8 @@ from textual.widget import Widget
 
 from wizard.widgets.canvas import Ink
 
-_DARK = {"ground": "#12161a", "ink": "#f6f3ea", "faint": "#b4bcc2", "wide": "#ffb454", "tight": "#7fc8ff"}
-_LIGHT = {"ground": "#fbf8ef", "ink": "#16181a", "faint": "#4a5056", "wide": "#7a3c00", "tight": "#004a80"}
+_DARK = {"ground": "#12161a", "ink": "#f6f3ea", "faint": "#b4bcc2", "wide": "#ffb454", "narrow": "#7fc8ff"}
+_LIGHT = {"ground": "#fbf8ef", "ink": "#16181a", "faint": "#4a5056", "wide": "#7a3c00", "narrow": "#004a80"}
 _BAND = {
     "dark": {"band": "#efe6cf", "band-ink": "#14120d"},
     "light": {"band": "#22262a", "band-ink": "#fbf8ef"},
@@ -24,7 +24,7 @@ _BAND = {
 def _theme(name: str, colours: dict[str, str], band: dict[str, str], dark: bool) -> Theme:
     return Theme(
         name=name,
-        primary=colours["tight"],
+        primary=colours["narrow"],
         warning=colours["wide"],
         foreground=colours["ink"],
         background=colours["ground"],
@@ -59,11 +59,11 @@ def ink_for(widget: Widget) -> Ink:
     bare = widget.app.theme == BARE.name
     variables = widget.app.theme_variables
     ink: dict[str, str | Style] = dict.fromkeys(_BOLD, "bold")
-    ink |= {"here": "bold reverse", "edge": "", "wide": "bold", "tight": "bold"}
+    ink |= {"here": "bold reverse", "edge": "", "wide": "bold", "narrow": "bold"}
     if not bare:
         ink |= {
             "edge": variables["faint"],
             "wide": f"bold {variables['wide']}",
-            "tight": f"bold {variables['tight']}",
+            "narrow": f"bold {variables['narrow']}",
         }
     return ink

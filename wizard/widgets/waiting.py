@@ -1,0 +1,47 @@
+"""How far a wait has come: heat-up and soak as bars with figures."""
+
+from __future__ import annotations
+
+import msgspec
+from rich.text import Text
+
+from drivers.interface import Temperatures
+from wizard.events import SoakTick
+from wizard.requests import Soak, Warm
+from wizard.widgets.marks import Marks
+
+_ROOM_C = 20.0
+"""Where a heat-up is taken to begin (an ordinary room)."""
+
+
+class Wait(msgspec.Struct, frozen=True):
+    """What is being waited for."""
+
+    request: object
+    temperatures: Temperatures
+    soak: SoakTick | None
+
+
+def waiting_words(wait: Wait, columns: int, marks: Marks) -> Text:
+    """Return a bar for each thing that is waited for; empty where nothing is."""
+    rows: list[str] = []
+    if isinstance(wait.request, Warm):
+        now = wait.temperatures
+        for name, celsius, goal in (
+            ("Bed", now.bed_c, wait.request.bed_c),
+            ("Nozzle", now.nozzle_c, wait.request.nozzle_c),
+        ):
+            if goal > 0 and celsius is not None:
+                share = (celsius - _ROOM_C) / max(goal - _ROOM_C, 1.0)
+                rows.append(_bar(f"{name} {celsius:.0f} of {goal:.0f} °C", share, columns, marks))
+    if isinstance(wait.request, Soak) and wait.soak is not None and wait.soak.total_s > 0:
+        minutes, seconds = divmod(round(wait.soak.left_s), 60)
+        share = 1.0 - wait.soak.left_s / wait.soak.total_s
+        rows.append(_bar(f"{minutes}:{seconds:02d} min left", share, columns, marks))
+    return Text("\n".join(rows), "bold", no_wrap=True)
+
+
+def _bar(label: str, share: float, columns: int, marks: Marks) -> str:
+    room = max(min(columns, 44), 8)
+    done = round(min(max(share, 0.0), 1.0) * room)
+    return f"{label}\n{marks.full * done}{marks.to_do_bar * (room - done)}"
