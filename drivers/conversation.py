@@ -13,7 +13,7 @@ import msgspec
 
 from drivers import commands as c
 from drivers.envelope import Envelope
-from drivers.errors import PrinterFault
+from drivers.errors import NoReply, PrinterFault
 from drivers.interface import Identity
 from drivers.line import Line
 from drivers.replies import (
@@ -40,6 +40,8 @@ CAN_DO_WITHOUT = (
 AGREE_MM = 0.02
 POSITION_TRIES = 4
 SPEED_UP_S = 0.5
+GREETINGS = 3
+LOOK = "Is the machine switched on, is it the right port, and is the profile's baud the machine's?"
 
 
 class Waits(msgspec.Struct, frozen=True):
@@ -61,11 +63,25 @@ class Conversation:
         self._waits = waits
 
     async def greet(self) -> Identity:
-        """Wait for the machine to be ready, agree on numbers, units and mode, ask who it is."""
-        await self._line.quiet(
-            self._waits.boot_s if self._line.may_reset else self._waits.quiet_s, self._waits.boot_at_most_s
-        )
-        await self._line.begin()
+        """Wait for the machine to be ready, agree on numbers, units and mode, ask who it is.
+
+        A machine that restarts meanwhile, as some do when the line is opened, is greeted again.
+        """
+        for left in reversed(range(GREETINGS)):
+            try:
+                return await self._greet_once()
+            except PrinterFault:
+                if not left:
+                    raise
+        raise AssertionError("the last greeting returns or raises")
+
+    async def _greet_once(self) -> Identity:
+        boot_s = self._waits.boot_s if self._line.may_reset else self._waits.quiet_s
+        await self._line.quiet(boot_s, self._waits.boot_at_most_s)
+        try:
+            await self._line.begin()
+        except NoReply as error:
+            raise NoReply(f"Nothing that could be understood came from {self._line.name}. {LOOK}") from error
         for command in (c.MILLIMETRES, c.ABSOLUTE, c.KEEP_MOTORS_ON):
             await self.ask(command)
         texts = [reply.text for reply in await self.ask(c.TELL_IDENTITY) if _is_free_text(reply)]

@@ -9,6 +9,7 @@ import msgspec
 from drivers.replies import Reply
 
 Trouble = Literal["silent", "noisy", "error", "halted"]
+Reason = Literal["asked", "silence"]
 
 
 class Patience(msgspec.Struct, frozen=True):
@@ -44,7 +45,7 @@ class Repeated(msgspec.Struct, frozen=True):
     """A block went out once more."""
 
     number: int
-    reason: Literal["asked", "silence"]
+    reason: Reason
 
 
 class Restarted(msgspec.Struct, frozen=True):

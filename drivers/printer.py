@@ -71,8 +71,9 @@ class LinePrinter:
         self._envelope.forget("the machine has not been homed since the line was opened")
         async with self._working():
             await self._line.open()
-            self._change(link="open", stopped="")
+            self._change(link="open")
             identity = await self._talk.greet()
+            self._clear_trouble()
         if self._idle_poll is None:
             self._idle_poll = asyncio.create_task(self._poll_while_idle())
         return identity
@@ -94,6 +95,7 @@ class LinePrinter:
         async with self._working(moving=True):
             if not self._line.is_ready:
                 await self._talk.greet()
+                self._clear_trouble()
             if self._envelope.position_mm() is not None:
                 await self._talk.run(self._envelope.plan_lift())
             self._envelope.forget("homing did not finish")
@@ -202,7 +204,7 @@ class LinePrinter:
 
     def _clear_trouble(self) -> None:
         self._trouble = None
-        self._change(trouble="")
+        self._change(trouble="", stopped="")
 
     @asynccontextmanager
     async def _working(self, moving: bool = False) -> AsyncIterator[None]:

@@ -11,16 +11,14 @@
 - Silence: the block is repeated (its number keeps it from being carried out twice) at growing
   intervals, until its own deadline has passed. `busy` puts the deadline off.
 - Numbers start high. A machine that suddenly asks for number 1 or below has been reset.
-- Numbers end at five digits. Then a harmless block is numbered last, whose `ok` shows that the
-  machine still counts along, and counting starts anew at once; if that does not go through at the
-  first attempt, a reset could hide behind it, and is taken for granted.
-- A start banner is a reset. What was in flight is lost, and nothing goes out before `begin`.
+- After 99999 counting starts anew, at once behind a harmless block whose `ok` shows that the machine
+  counts along. If that fails at the first attempt, a reset could hide there, and is assumed.
+- A start banner is a reset: what was in flight is lost, and nothing goes out before `begin`.
 """
 
 from __future__ import annotations
 
 from collections import deque
-from typing import Literal
 
 from drivers.commands import RENUMBER, TELL_TEMPERATURES, encode
 from drivers.exchange_events import (
@@ -29,6 +27,7 @@ from drivers.exchange_events import (
     Failed,
     NotReady,
     Patience,
+    Reason,
     Repeated,
     Restarted,
     Said,
@@ -116,15 +115,13 @@ class Exchange:
         """Return when `poll` has something to do; None: only bytes can change anything."""
         if self._flight is None:
             return None
-        if self._quiet_at is not None:
-            return min(self._quiet_at, self._flight.deadline)
-        return min(self._flight.retry_at, self._flight.deadline)
+        due = self._flight.retry_at if self._quiet_at is None else self._quiet_at
+        return min(due, self._flight.deadline)
 
     def poll(self, now: float) -> list[Event]:
         """Do what is due by `now`."""
         events: list[Event] = []
-        flight = self._flight
-        if flight is None:
+        if (flight := self._flight) is None:
             return events
         if now >= flight.deadline:
             self._give_up("error" if flight.error else "silent", flight.error, events)
@@ -152,6 +149,8 @@ class Exchange:
 
     def _hear(self, reply: Reply, now: float, events: list[Event]) -> None:
         events.append(Said(reply))
+        if not self._open:
+            return  # a banner after opening is no news
         if isinstance(reply, Started):
             self.drop()
             events.append(Restarted(reply.text))
@@ -241,9 +240,7 @@ class Exchange:
         self._number = flight.number = flight.cursor = wanted
         self._steps.extend([(None, HARMLESS, 0.0)] * 3)
 
-    def _repeat(
-        self, flight: Flight, now: float, reason: Literal["asked", "silence"], events: list[Event]
-    ) -> None:
+    def _repeat(self, flight: Flight, now: float, reason: Reason, events: list[Event]) -> None:
         if flight.sent >= self.patience.tries:
             self._give_up("noisy", flight.error, events)
         elif flight.block == RENUMBERING and not self._fresh:

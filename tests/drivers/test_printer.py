@@ -21,6 +21,26 @@ def test_connecting_moves_nothing_and_says_who_answered(bench):
     bench(job)
 
 
+def test_a_machine_that_restarts_while_it_is_greeted_is_greeted_again(bench):
+    async def job(printer, line):
+        asyncio.get_running_loop().call_later(0.2005, lambda: line.say("start\n"))
+        await printer.connect()
+        assert line.done.count("M110") == 2
+        assert printer.status.trouble == ""
+        await printer.home()
+
+    bench(job)
+
+
+def test_a_port_on_which_nothing_is_understood_says_what_to_look_at(bench):
+    async def job(printer, line):
+        line.halted = True
+        with pytest.raises(NoReply, match="is it the right port"):
+            await printer.connect()
+
+    bench(job)
+
+
 def test_parking_lifts_then_goes_sideways_then_comes_down_slowly(bench, machine):
     async def job(printer, line):
         await printer.connect()

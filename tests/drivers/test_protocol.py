@@ -354,3 +354,7 @@ def test_after_a_reset_nothing_more_is_carried_out_even_if_the_banner_was_lost(f
         line.core.send(f"G0 X{number}", line.now)
         line.until_settled()
     assert before is None or line.machine.done == before
+
+
+def test_a_banner_before_numbering_is_begun_is_no_news():
+    assert kinds(Exchange().receive(b"start\n", 0.0)) == []
