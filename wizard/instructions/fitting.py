@@ -63,6 +63,17 @@ def wrapped(sentences: Iterable[str], width: int = WIDEST_BODY) -> tuple[str, ..
     return tuple(line for sentence in sentences for line in _lines(sentence, width))
 
 
+def sentences(lines: Iterable[str]) -> tuple[str, ...]:
+    """Return the sentences that fitted lines were made of, each whole again."""
+    whole: list[str] = []
+    for line in lines:
+        if line.startswith(INDENT) and whole:
+            whole[-1] += f" {line.strip()}"
+        else:
+            whole.append(line)
+    return tuple(whole)
+
+
 def _lines(sentence: str, width: int) -> list[str]:
     """Break at spaces; further lines of a sentence are indented, so that its beginning is seen."""
     lines: list[str] = []

@@ -62,7 +62,7 @@ def _(request: TakeReading, facts: Facts) -> Page:
     start = request.start_leaf_mm
     body = fit(
         where(request),
-        f"Start with the {mm(start)} leaf." if start else "",
+        f"Nozzle at Z {mm(request.z_mm)} mm." + (f" Start with the {mm(start)} leaf." if start else ""),
         "Leaf flat on the plate, no force: it slides, the next thicker will not enter.",
         "Type the one that slides, or both, such as 0.15-0.20.",
     )

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from wizard.facts import Facts
-from wizard.instructions import Page
+from wizard.instructions import Page, cautions
+from wizard.instructions.fitting import sentences, wrapped
 
 SIMULATED = "[simulated]"
+WIDTH = 76
 KEY_WORDS = {"enter": "ok"}
 
 
@@ -16,9 +18,20 @@ def render(page: Page, facts: Facts) -> str:
 
 def told(page: Page, facts: Facts) -> tuple[str, ...]:
     """Return what a page says, without the answers: for where somebody else answers."""
-    label = f"{SIMULATED} " if facts.simulated else ""
-    caution = (f"  Caution: {page.caution}",) if page.caution else ()
-    return ("", f"{label}{page.title}", *_indented(page.body), *_indented(page.table), *caution)
+    body = wrapped(sentences(page.body), WIDTH)
+    caution = caution_of(page)
+    warning = (f"  Caution: {caution}",) if caution else ()
+    return ("", labelled(page.title, facts), *_indented(body), *_indented(page.table), *warning)
+
+
+def labelled(title: str, facts: Facts) -> str:
+    """Return a title, with the label where the printer is a simulated one."""
+    return f"{SIMULATED} {title}" if facts.simulated else title
+
+
+def caution_of(page: Page) -> str:
+    """Return the caution; the label of a simulated printer stands before the title already."""
+    return "" if page.caution == cautions.SIMULATED else page.caution
 
 
 def answers(page: Page) -> tuple[str, ...]:

@@ -23,7 +23,7 @@ from wizard.events import (
 from wizard.instructions import answer_words, fault_page, page, working
 from wizard.instructions.figures import counted
 from wizard.instructions.fitting import wrapped
-from wizard.plain.text import answers, told
+from wizard.plain.text import answers, caution_of, labelled, told
 from wizard.requests import ByPerson, Done
 
 STEP_C = 10.0
@@ -63,8 +63,8 @@ class Transcript:
     @_tell.register
     def _(self, event: Working) -> None:
         doing = working(event.request, event.facts)
-        caution = f" {doing.caution}" if doing.caution else ""
-        self._lines(f"... {doing.title}{caution}", *(answers(doing) if self._keys else ()))
+        title = labelled(doing.title, event.facts)
+        self._lines(f"... {title} {caution_of(doing)}".rstrip(), *(answers(doing) if self._keys else ()))
         self._told_minutes = -1
 
     @_tell.register

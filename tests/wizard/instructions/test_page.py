@@ -29,7 +29,9 @@ from wizard.instructions.fitting import (
     fit,
     fits,
     headline,
+    sentences,
     short,
+    wrapped,
 )
 from wizard.readings.lengths import UNIT_MM
 from wizard.readings.typed import _SIDES
@@ -246,6 +248,13 @@ def test_a_shortened_text_is_short(text: str, most: int) -> None:
 def test_cells_are_counted_as_a_terminal_library_counts_them(text: str) -> None:
     """Never fewer cells than the drawing library counts, so that nothing is wider than promised."""
     assert cells(text) >= cell_len(text)
+
+
+@given(st.lists(st.text("ab ,.", max_size=90).filter(str.strip), max_size=3))
+def test_fitted_sentences_can_be_made_whole_again(made: list[str]) -> None:
+    """For a wide or a spoken line, the breaks are taken out."""
+    plain = tuple(" ".join(sentence.split()) for sentence in made)
+    assert sentences(wrapped(plain, 72)) == plain or any(len(w) > 70 for s in plain for w in s.split())
 
 
 def test_a_long_name_gives_way_in_a_headline() -> None:

@@ -50,6 +50,12 @@ def test_what_the_machine_does_is_one_line(machine: Machine) -> None:
     assert said == ["... Homing. Keep hands clear. Moving: keep hands, hair and leads clear."]
 
 
+def test_a_simulated_machine_is_labelled_while_it_works(machine: Machine) -> None:
+    """Each line of work carries the label, in place of the caution."""
+    said = hear(Working(ask.Home(), Facts(machine, simulated=True)))
+    assert said == ["... [simulated] Homing. Keep hands clear."]
+
+
 def test_an_unusual_end_of_a_work_is_told() -> None:
     """A note is kept."""
     assert hear(Answered(ask.Store(), ask.Done("twice"))) == ["  -> twice"]
