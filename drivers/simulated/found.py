@@ -120,8 +120,8 @@ def _shape(start: Start, rng: np.random.Generator) -> Array:
     """Return the free shape's coefficients: bow along x and y, twist, a little third order."""
     shape = np.zeros((DEGREE + 1) * (DEGREE + 2) // 2)
     side = 1.0 if rng.random() < 0.5 else -1.0
-    low, high = (side * 0.12, side * 0.20) if start == "bowed" else (-0.02, 0.02)
-    shape[term(2, 0)], shape[term(0, 2)] = rng.uniform(low, high, 2)
+    bow = side * rng.uniform(0.12, 0.20, 2) if start == "bowed" else rng.uniform(-0.02, 0.02, 2)
+    shape[term(2, 0)], shape[term(0, 2)] = bow
     shape[term(1, 1)] = rng.uniform(-0.04, 0.04)
     for at in (term(3, 0), term(0, 3), term(2, 1), term(1, 2)):
         shape[at] = rng.uniform(-0.003, 0.003)
