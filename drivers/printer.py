@@ -6,13 +6,13 @@ What the envelope knows is forgotten at every reset, fault, stop and loss of the
 from __future__ import annotations
 
 import asyncio
-import math
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
 
 import msgspec
 
 from drivers import commands as c
+from drivers import stored_offset
 from drivers.conversation import Conversation, Waits
 from drivers.envelope import Envelope
 from drivers.errors import DriverError, LinkLost, MoveRefused, PrinterFault
@@ -122,11 +122,8 @@ class LinePrinter:
 
     async def set_height(self, change_mm: float) -> None:
         """Change the stored nozzle height by the profile's template. Raises MoveRefused without one."""
-        template = self._machine.height.set_command
-        if template is None or not math.isfinite(change_mm):
-            raise MoveRefused("The profile has no command that sets the nozzle height.")
         async with self._working():
-            await self._talk.ask(c.filled(template, change_mm=change_mm))
+            await stored_offset.change(self._talk, self._machine.height, change_mm)
 
     async def store(self) -> None:
         """Have the machine keep its settings, by the profile's template. Raises MoveRefused without one."""

@@ -17,7 +17,7 @@ from profiles.machine import Compensation, Height, Machine, Probe
 from profiles.ranges import between
 
 LONGEST = 120
-_BLOCK = re.compile(r"(?:[A-Za-z0-9.\- ]|\{[a-z_]+\})+")
+_BLOCK = re.compile(r"[A-Za-z](?:[A-Za-z0-9.\- ]|\{[a-z_]+\})*")
 _FIELD = re.compile(r"\{([a-z_]+)\}")
 _FIELD_PLACE = re.compile(r"(?<![A-Za-z])(?<![A-Za-z] )\{")
 _FORBIDDEN = re.compile(
@@ -108,7 +108,9 @@ def _template(template: Template) -> Iterator[Fault]:
     if text is None:
         return
     if not text.strip() or len(text) > LONGEST or not _BLOCK.fullmatch(text):
-        allowed = f"one block of at most {LONGEST} letters, digits, '.', '-', spaces and {{named}} fields"
+        allowed = (
+            f"one block: a letter, then at most {LONGEST} letters, digits, '.', '-', spaces, {{named}} fields"
+        )
         yield wrong(key, text, allowed)
     elif not set(_FIELD.findall(text)) <= set(fields):
         named = " ".join(f"{{{name}}}" for name in fields) or "no field"

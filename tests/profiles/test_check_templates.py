@@ -21,12 +21,13 @@ Refuse = Callable[[str, str, str], str]
         "M171 Z{offset_mm}*3",
         "M171 Z{0}",
         " ",
+        " M171 Z{offset_mm}",
     ],
 )
 def test_a_template_is_one_block_of_letters_digits_and_named_fields(refused: Refuse, block: str) -> None:
     said = refused(OFFSET, SET, f'set_command = "{block}"')
     assert "height.set_command is " in said
-    assert "one block of at most 120 letters, digits, '.', '-', spaces and {named} fields." in said
+    assert "one block: a letter, then at most 120 letters, digits, '.', '-', spaces, {named} fields." in said
 
 
 @pytest.mark.parametrize(
