@@ -37,6 +37,7 @@ class JobApp(TramwrightApp[int]):
         super().__init__(marks, theme, keys)
         self._make_session = make_session
         self.job = JobScreen(facts, bench, self.marks, self.actions)
+        self._resumes = bench is None  # what is played on a virtual bench is gone with it
         self._leaving: int | None = None
         self._ended = False
 
@@ -79,7 +80,7 @@ class JobApp(TramwrightApp[int]):
     def action_stop_job(self) -> None:
         """Stop the machine at once, from any screen."""
         self._stop()
-        self.push_screen(StoppedScreen(self.marks, self.actions))
+        self.push_screen(StoppedScreen(self.marks, self.actions, resumes=self._resumes))
 
     def _stop(self) -> None:
         if self.job.session is not None and not self._ended:

@@ -23,8 +23,8 @@ _STOPPED = (
     "The stop went out to the machine; the line is closed.",
     "Heaters were told to go off. Plate and nozzle stay hot for many minutes.",
     "The nozzle was lifted only where its place was known.",
-    "Every answer is kept. To go on later: the same command with --resume.",
 )
+_KEPT = "Every answer is kept. To go on later: the same command with --resume."
 
 
 class EndedScreen(SizedScreen):
@@ -68,7 +68,13 @@ class StoppedScreen(EndedScreen):
     """The stop, confirmed: first as sent, then, once the session has ended, as done."""
 
     place: Place = "stopped"
-    ended = False
+
+    def __init__(
+        self, marks: Marks = FULL, actions: tuple[Action, ...] = ACTIONS, *, resumes: bool = True
+    ) -> None:
+        super().__init__(marks, actions)
+        self.ended = False
+        self._resumes = resumes
 
     def now_ended(self) -> None:
         """The session has ended: say so."""
@@ -81,7 +87,9 @@ class StoppedScreen(EndedScreen):
 
     def body_words(self) -> Text:
         """Return what was done."""
-        return Text("\n\n".join(_STOPPED if self.ended else _STOPPING))
+        if not self.ended:
+            return Text("\n\n".join(_STOPPING))
+        return Text("\n\n".join((*_STOPPED, _KEPT) if self._resumes else _STOPPED))
 
 
 class FaultScreen(EndedScreen):

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Sequence
+from functools import partial
+
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -10,7 +14,7 @@ from wizard.actions import ACTIONS, Action, Place, actions_at, shown
 from wizard.screens.sized import SizedScreen
 from wizard.widgets.keys_bar import KeysBar
 from wizard.widgets.marks import FULL, Marks
-from wizard.widgets.page_words import Words
+from wizard.widgets.page_words import Body
 from wizard.widgets.title import Title
 
 
@@ -31,50 +35,47 @@ class HelpScreen(SizedScreen):
         yield Title(self._marks, id="title")
         with Horizontal(classes="reading"):
             with Vertical(classes="half"):
-                yield Words(id="keys-told")
+                yield Body(id="keys-told")
             with Vertical(classes="half"):
-                yield Words(id="marks-told")
+                yield Body(id="marks-told")
         yield KeysBar(id="keys")
 
     def on_mount(self) -> None:
         """Fill in the words."""
         self.query_one(Title).show("Keys and marks. Esc closes this.", moving=False)
-        self.query_one("#keys-told", Words).show(keys_told(self._place, self._actions))
-        self.query_one("#marks-told", Words).show(marks_told(self._marks))
+        keys = [(shown(a.key), a.help) for a in actions_at(self._place, self._actions) if a.label]
+        self.query_one("#keys-told", Body).show("keys", partial(told_rows, keys, "bold reverse"))
+        self.query_one("#marks-told", Body).show("marks", partial(told_rows, marks_told(self._marks), "bold"))
         self.query_one(KeysBar).show(actions_at("help", self._actions))
 
 
-def keys_told(place: Place, actions: tuple[Action, ...]) -> Text:
-    """Return each key that works at a place, with its sentence."""
+def told_rows(told: Sequence[tuple[str, str]], style: str, columns: int) -> Text:
+    """Return each key or mark with its meaning beside it."""
+    wide = max(len(each) for each, _ in told)
     words = Text()
-    for action in (each for each in actions_at(place, actions) if each.label):
-        words.append("\n" if len(words) else "")
-        words.append(f" {shown(action.key)} ", "bold reverse")
-        words.append(f" {action.help}")
+    for each, meaning in told:
+        lines = textwrap.wrap(meaning, max(columns - wide - 5, 10))
+        words.append("\n" if words else "")
+        words.append(" " * (wide - len(each)))
+        words.append(f" {each} ", style)
+        words.append(("\n" + " " * (wide + 4)).join(["  " + lines[0], *lines[1:]]))
     return words
 
 
-def marks_told(marks: Marks) -> Text:
+def marks_told(marks: Marks) -> list[tuple[str, str]]:
     """Return each mark of the bed's drawing with its meaning."""
     here = marks.here_left + marks.read + marks.here_right
-    told = (
+    return [
         (marks.nozzle, "the nozzle"),
         (here, "the step is about this place"),
         (marks.unread, "a point still to be read"),
         (marks.read, "a point that was read"),
         (f"{marks.ring_left} {marks.ring_right}", "an adjuster"),
-        (marks.clockwise, "turn clockwise, seen from its side"),
-        (marks.counter, "turn anticlockwise"),
+        (marks.clockwise, "clockwise, seen from its side"),
+        (marks.counter, "anticlockwise"),
         (marks.ticked, "turned"),
-        (f"0.10-.15 {marks.within}", "gap in mm; surely within tolerance"),
-        (f"0.30-.40 {marks.wide}", "surely too wide"),
-        (f"<0.05 {marks.narrow}", "surely too narrow"),
-        (f"0.17{marks.plus_minus}.04 ?", "computed gap, U = 2u; not decided"),
-    )
-    wide = max(len(mark) for mark, _ in told)
-    words = Text()
-    for mark, meaning in told:
-        words.append("\n" if len(words) else "")
-        words.append(mark.rjust(wide), "bold")
-        words.append(f"  {meaning}")
-    return words
+        (f"0.10-.15 {marks.within}", "gap in mm, in tolerance"),
+        (f"0.30-.40 {marks.wide}", "too wide for certain"),
+        (f"<0.05 {marks.narrow}", "too narrow for certain"),
+        (f"0.17{marks.plus_minus}.04 ?", "computed, U = 2u; open"),
+    ]

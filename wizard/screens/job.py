@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Protocol
 
+from rich.text import Text
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -181,13 +182,15 @@ class JobScreen(SizedScreen):
         columns = max(self.query_one("#side").content_size.width, 20)
         words = partial(job_view.words_of, state, desk.page, self._marks)
         self.query_one("#body", Body).show(job_view.words_key(state, desk.page), words)
-        self.query_one("#choices", Words).show(job_view.keys_of(desk, columns, self._bench.lent))
-        self.query_one("#bench", Words).show(self._bench.words())
+        paused = state.flow == "paused"  # no answer is taken then, so no key for one is shown
+        keys = Text() if paused else job_view.keys_of(desk, columns, self._bench.lent)
+        self.query_one("#choices", Words).show(keys)
+        self.query_one("#bench", Words).show(Text() if paused else self._bench.words())
         turns = self.query_one(TurnPanel)
         turns.display = bool(desk.turns.told)
         turns.show(desk.turns, state.facts.machine)
         entry = self.query_one(Entry)
-        entry.display = desk.typing.open and not desk.skipping
+        entry.display = desk.typing.open and not desk.skipping and not paused
         self.set_class(entry.display or turns.display, "-full")
         typing = desk.typing
         entry.show(desk.page.hint, typing.text, typing.refusal, typing.offer)

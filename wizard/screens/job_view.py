@@ -140,15 +140,17 @@ def keys_of(desk: StepDesk, columns: int, has_bench: bool) -> Text:
         words.append_text(choice_words(page.skip_reasons))
         words.append("\nEsc: do not leave it out")
         return words
+    if page.entry_key and desk.typing.open:
+        return Text()
     keys = [(choice.key, choice.label) for choice in page.choices]
     if page.entry and page.entry_key and not desk.typing.open:
         keys.append((page.entry_key, "another amount" if page.entry == "turns" else "another figure"))
     if not desk.turns.told:
         return rows_of_keys(keys)
     if desk.turns.done:
-        return rows_of_keys([("enter", "all made: go on")])
-    hand = ": simulated hand turns" if has_bench else ": made"
-    words = rows_of_keys([("enter", f"tick {desk.turns.current}{hand}")])
+        return rows_of_keys([("enter", "all made: go on"), ("1", "a digit takes its tick back")])
+    does = "have it turned, tick it" if has_bench else "turned: tick it"
+    words = rows_of_keys([("enter", does)])
     words.append("\n")
     words.append_text(flowing_keys(keys, columns))
     return words

@@ -50,12 +50,12 @@ def legend_words(scene: Scene, columns: int, marks: Marks) -> list[str]:
         places.insert(0, f"{marks.nozzle} nozzle")
     if scene.machine.adjuster:
         places.append(f"{marks.ring_left} {marks.ring_right} adjuster")
-    lines = [_joined(places, columns)]
+    lines = [_joined(places, columns), ""]  # always two, so that the drawing keeps its size
     if scene.notes:
-        lines.append(
-            _joined([f"{marks.wide} wide", f"{marks.narrow} narrow", f"{marks.within} in", "? open"], columns)
+        lines[1] = _joined(
+            [f"{marks.wide} wide", f"{marks.narrow} narrow", f"{marks.within} in", "? open"], columns
         )
-    return [line for line in lines if line]
+    return lines
 
 
 def _joined(words: list[str], columns: int) -> str:
