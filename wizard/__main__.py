@@ -81,11 +81,16 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _run(args: argparse.Namespace) -> int:
     if args.command is None:
-        code: int = import_module("wizard.app").main()
-    else:
-        code = import_module(f"wizard.commands.{args.command}").run(args)
+        return _open()
+    code: int = import_module(f"wizard.commands.{args.command}").run(args)
     sys.stdout.flush()
     return code
+
+
+def _open() -> int:
+    """Open the program: what is picked on its first screen is run as the command that does the same."""
+    picked = import_module("wizard.app").pick()
+    return picked if isinstance(picked, int) else main(picked.argv)
 
 
 def _refuse(error: Exception, code: int) -> int:
