@@ -99,7 +99,9 @@ class FakeTransport:
         *lines, self._rest = (self._rest + data).split(b"\n")
         for line in lines:
             if line:
-                self.say(self.heard(line.decode()))
+                self.say(
+                    self.heard(line.decode("ascii", "replace")), self.lag_s(line.decode("ascii", "replace"))
+                )
 
     def say(self, text: str, after_s: float = LAG_S) -> None:
         if text:
@@ -108,6 +110,10 @@ class FakeTransport:
     def _deliver(self, data: bytes) -> None:
         if not self.closed and not self.gone:
             self.on_bytes(data)
+
+    def lag_s(self, line: str) -> float:
+        """How long the other end takes to answer."""
+        return LAG_S
 
     def unplug(self) -> None:
         self.gone = True
@@ -162,6 +168,11 @@ class Obedient(FakeTransport):
         self.last_number = 0
         self.done: list[str] = []
         self.halted = False
+        self.homed = False
+        self.moved_unhomed: list[str] = []
+        self.lasts_s: dict[str, float] = {}
+        self.now_c = {"B": 22.0, "T": 22.0}
+        self.heats = True
 
     def heard(self, line: str) -> str:
         if line == "M112":
@@ -180,14 +191,30 @@ class Obedient(FakeTransport):
         self.last_number = number
         return self._carry_out(block)
 
+    def lag_s(self, line: str) -> float:
+        codes = [code for code in self.lasts_s if f" {code}" in line]
+        return self.lasts_s[codes[0]] if codes else LAG_S
+
+    def restart(self, banner: bool = True) -> None:
+        """As by the reset button; the banner may get lost."""
+        self.halted = self.homed = False
+        self.last_number = 0
+        self.position = dict.fromkeys("XYZ", 0.0)
+        self.targets = {"B": 0.0, "T": 0.0}
+        if banner and not self.closed and not self.gone:
+            self.say("start\n")
+
     def _carry_out(self, block: str) -> str:
         self.done.append(block)
         code = block.split(maxsplit=1)[0]
         if code in self.answers:
             return self.answers[code]
         if code in ("G0", "G1"):
+            if not self.homed:
+                self.moved_unhomed.append(block)
             self.position |= {axis: float(value) for axis, value in re.findall(r"([XYZ])([-\d.]+)", block)}
         elif code == "G28":
+            self.homed = True
             self.position = {"X": 0.0, "Y": 0.0, "Z": 0.0}
         elif code in ("M104", "M140"):
             self.targets["T" if code == "M104" else "B"] = float(block.split("S")[1])
@@ -198,7 +225,9 @@ class Obedient(FakeTransport):
             p = self.position
             return f"X:{p['X']:.2f} Y:{p['Y']:.2f} Z:{p['Z']:.2f} E:0.00 Count X:0 Y:0 Z:0\n"
         if code == "M105":
-            return f"T:{self.targets['T']:.1f} /{self.targets['T']:.1f} B:{self.targets['B']:.1f} /0.0 @:0\n"
+            if self.heats:
+                self.now_c = {heater: target or 22.0 for heater, target in self.targets.items()}
+            return "".join(f"{h}:{self.now_c[h]:.1f} /{self.targets[h]:.1f} " for h in "TB") + "@:0\n"
         if code == "M115":
             return "MACHINE_NAME:test bench PURPOSE:simulated machine\nCap:TEMPERATURES:1\n"
         return ""
