@@ -41,12 +41,12 @@ def needed(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, .
     line = (Connect(),) if want.connected and not have.connected else ()
     if isinstance(pending, CoolDown):
         return line
-    work = (*_heat(have, want, pending), *_motion(have, want, pending))
-    goes_on_moving = bool(line) and isinstance(pending, ByMachine)
-    if not work and not goes_on_moving:
-        return line
+    heat, motion = _heat(have, want, pending), _motion(have, want, pending)
+    moves = bool(motion) or (bool(line) and isinstance(pending, ByMachine))
+    if not moves and (have.homed or not heat):
+        return (*line, *heat)
     topic: Topic = "hands-clear" if have.homed else "restore-next"
-    return (Confirm(topic), *line, *work)
+    return (Confirm(topic), *line, *heat, *motion)
 
 
 def _heat(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, ...]:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
 import random
 from collections.abc import Callable
 
 import numpy as np
 import pytest
 
+from drivers.errors import MoveRefused
+from drivers.interface import Identity, LineRecord, Status
 from profiles.load import load
-from profiles.machine import Machine
+from profiles.machine import Machine, Point
 from wizard import requests as ask
 from wizard.rounds import Reading
 
@@ -145,3 +148,85 @@ def machine(request: pytest.FixtureRequest) -> Machine:
 def four_corners() -> Machine:
     """Return the machine with four sprung corners."""
     return load("four-corner-220")
+
+
+class FakePrinter:
+    """A printer that does at once what it is told, notes it, and fails where a test wants it to.
+
+    fails: error to raise at the next call of that name. holds: calls that wait until they are let go.
+    """
+
+    def __init__(self) -> None:
+        self.calls: list[str] = []
+        self.fails: dict[str, Exception] = {}
+        self.holds: dict[str, asyncio.Event] = {}
+        self.homed = False
+        self.status = Status()
+        self._on_status: Callable[[Status], None] = lambda _: None
+        self._on_line: Callable[[LineRecord], None] = lambda _: None
+
+    def watch(self, on_status: Callable[[Status], None], on_line: Callable[[LineRecord], None]) -> None:
+        self._on_status, self._on_line = on_status, on_line
+
+    async def _do(self, name: str, *args: object) -> None:
+        self.calls.append(" ".join([name, *(str(arg) for arg in args)]))
+        self._on_line(LineRecord(">", self.calls[-1]))
+        if name in self.holds:
+            await self.holds[name].wait()
+        if name in self.fails:
+            raise self.fails.pop(name)
+        if name in ("park", "lower", "lift") and not self.homed:
+            raise MoveRefused(f"{name} before homing")
+
+    async def connect(self) -> Identity:
+        await self._do("connect")
+        self.homed = False
+        self._on_status(Status(link="open"))
+        return Identity("fake", {"kind": "made up"}, simulated=True)
+
+    async def warm(self, bed_c: float, nozzle_c: float) -> None:
+        await self._do("warm", bed_c, nozzle_c)
+
+    async def home(self) -> None:
+        await self._do("home")
+        self.homed = True
+
+    async def park(self, point: Point, z_mm: float) -> None:
+        await self._do("park", point.name, z_mm)
+
+    async def lower(self, z_mm: float) -> None:
+        await self._do("lower", z_mm)
+
+    async def lift(self) -> None:
+        await self._do("lift")
+
+    async def set_height(self, change_mm: float) -> None:
+        await self._do("set_height", change_mm)
+
+    async def store(self) -> None:
+        await self._do("store")
+
+    async def cool(self) -> None:
+        await self._do("cool")
+
+    def stop(self) -> None:
+        self.calls.append("stop")
+        self.homed = False
+
+    async def make_safe(self) -> None:
+        self.calls.append("make_safe")
+
+    async def close(self) -> None:
+        self.calls.append("close")
+        self.homed = False
+
+    @property
+    def moves(self) -> list[str]:
+        """Return the calls that move the machine."""
+        return [call for call in self.calls if call.split()[0] in ("home", "park", "lower", "lift")]
+
+
+@pytest.fixture
+def printer() -> FakePrinter:
+    """Return a fresh fake printer."""
+    return FakePrinter()

@@ -134,7 +134,7 @@ def test_every_point_is_read_in_the_pass_that_proves(machine: Machine, make_plat
 
 def test_over_a_point_never_read_a_thick_card_is_tried_first(machine: Machine, make_plate: MakePlate) -> None:
     job = Told(make_plate(machine, 3), "feel")
-    looks = job.all(ask.LookForDaylight)
+    looks = [look for look in job.all(ask.LookForDaylight) if look.round == 1]
     assert [look.point for look in looks] == list(dict.fromkeys(look.point for look in looks))
     assert {look.point for look in looks} == {p.name for p in machine.point}
     assert all(look.z_mm == pytest.approx(machine.measuring_height_mm + 0.6) for look in looks)

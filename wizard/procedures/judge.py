@@ -71,7 +71,7 @@ class Pass:
         """Do what the finding's status says."""
         if self.finding.status == "level":
             return (yield from self._level())
-        if self.finding.status == "turn":
+        if self.finding.status == "turn" and self._can_turn():
             return (yield from self._turn())
         if self.finding.status == "measure-again" and self.phase != "verify":
             return Next.VERIFY
@@ -116,7 +116,7 @@ class Pass:
     def _stuck(self, *, may_turn: bool = True) -> Steps[Next]:
         """Show the finding and let the person choose how to go on."""
         finding = self.finding
-        can_turn = may_turn and (bool(finding.turns) or is_wanted(finding))
+        can_turn = may_turn and self._can_turn()
         options = (*((GO_ON_ANYWAY,) if can_turn else ()), REPEAT_READINGS, STOP_HERE)
         answer = yield from self.job.ask(Choose("stuck", options, finding))
         if answer == Chosen(GO_ON_ANYWAY):
@@ -124,6 +124,10 @@ class Pass:
         if answer == Chosen(REPEAT_READINGS):
             return Next.VERIFY if self.phase == "verify" else Next.ADJUST
         return Next.END
+
+    def _can_turn(self) -> bool:
+        """Tell whether the finding names anything to be changed."""
+        return bool(self.finding.turns) or is_wanted(self.finding)
 
     def _is_new_suspicion(self) -> bool:
         return self.finding.suspicion is not None and self._same_story() not in self._told
