@@ -11,10 +11,11 @@ from textual.filter import LineFilter, Monochrome, NoColor
 
 from wizard.actions import ACTIONS, Action, Place, remapped
 from wizard.screens.help import HelpScreen
-from wizard.widgets.marks import FULL, Marks, PlainCharacters
+from wizard.widgets.marks import FULL, HarmlessText, Marks, PlainCharacters
 from wizard.widgets.theme import BARE, DARK, LIGHT, THEMES
 
 Result = TypeVar("Result")
+_NAMES = frozenset(action.name for action in ACTIONS)
 
 
 def _bindings(actions: Sequence[Action]) -> list[BindingType]:
@@ -45,6 +46,7 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Return the last changes before the terminal: no colour, or plain characters, where it has none."""
         kept = [each for each in super().get_line_filters() if not isinstance(each, Monochrome | NoColor)]
+        kept.append(HarmlessText())
         if self.theme == BARE.name:
             kept.append(NoColor())
         if self.marks.plain:
@@ -59,8 +61,9 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Let an action of the registry work only at its places."""
-        known = next((each for each in self.actions if each.name == action), None)
-        return True if known is None else self.place in known.places
+        if action not in _NAMES:
+            return True
+        return any(each.name == action and self.place in each.places for each in self.actions)
 
     def action_help(self) -> None:
         """Lay the help over what is shown."""

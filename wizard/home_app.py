@@ -26,6 +26,13 @@ def ports_found() -> tuple[tuple[str, str], ...]:
     return tuple((port.device, port.trouble) for port in find_ports())
 
 
+def has_unfinished(machine_name: str) -> bool:
+    """Whether a job of the machine of that name was broken off."""
+    from wizard.journal import newest_unfinished
+
+    return newest_unfinished(machine_name) is not None
+
+
 class HomeApp(TramwrightApp[Picked]):
     """Asks which machine and how it is reached."""
 
@@ -34,11 +41,20 @@ class HomeApp(TramwrightApp[Picked]):
         machines: Callable[[], Mapping[str, Machine]] = shipped_machines,
         find_ports: FindPorts = ports_found,
         *,
+        is_unfinished: Callable[[str], bool] = has_unfinished,
         marks: Marks = FULL,
         theme: str = DARK.name,
     ) -> None:
         super().__init__(marks, theme)
-        self._home = HomeScreen(machines(), find_ports, self.exit, self.marks, self.actions)
+        self.actions = tuple(each for each in self.actions if each.name != "stop_job")  # there is no job
+        self._home = HomeScreen(
+            machines(),
+            find_ports,
+            self.exit,
+            is_unfinished=is_unfinished,
+            marks=self.marks,
+            actions=self.actions,
+        )
 
     async def on_mount(self) -> None:
         """Open the home screen."""

@@ -26,7 +26,10 @@ FindPorts = Callable[[], tuple[tuple[str, str], ...]]
 
 
 class HomeScreen(SizedScreen):
-    """Two short lists, one after the other. `picked` is called with what was picked."""
+    """Two short lists, one after the other. `picked` is called with what was picked.
+
+    is_unfinished: whether there is a job of the machine of that name to go on with.
+    """
 
     place: Place = "home"
 
@@ -35,6 +38,8 @@ class HomeScreen(SizedScreen):
         machines: Mapping[str, Machine],
         find_ports: FindPorts,
         picked: Callable[[Picked], None],
+        *,
+        is_unfinished: Callable[[str], bool] = lambda _name: False,
         marks: Marks = FULL,
         actions: tuple[Action, ...] = ACTIONS,
     ) -> None:
@@ -42,6 +47,7 @@ class HomeScreen(SizedScreen):
         self._machines = dict(machines)
         self._find_ports = find_ports
         self._picked = picked
+        self._is_unfinished = is_unfinished
         self._marks = marks
         self._actions = actions
         self._profile = ""
@@ -95,7 +101,7 @@ class HomeScreen(SizedScreen):
     def _take(self) -> None:
         if not self._profile:
             self._profile, self._at = list(self._machines)[self._at], 0
-            self._ways = ways(self._find_ports())
+            self._ways = ways(self._find_ports(), self._is_unfinished(self._machines[self._profile].name))
             return
         way = self._ways[self._at]
         if way.how == "address":

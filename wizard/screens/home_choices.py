@@ -8,7 +8,7 @@ import msgspec
 
 from profiles.machine import Machine
 
-How = Literal["simulated", "port", "address", "hand"]
+How = Literal["simulated", "port", "address", "hand", "resume"]
 _HEIGHT = {
     "endstop screw": "nozzle height by the endstop screw",
     "stored offset": "nozzle height stored in the machine",
@@ -37,20 +37,23 @@ class Picked(msgspec.Struct, frozen=True):
         """The command line that does the same."""
         if self.way.how == "simulated":
             return ("demo", self.profile)
+        if self.way.how == "resume":
+            return ("level", self.profile, "--resume")
         if self.way.how == "hand":
             return ("level", self.profile, "--hand")
         return ("level", self.profile, "--port", self.way.port)
 
 
-SIMULATED = Way("simulated", "simulated printer: try it out, nothing real moves")
-BY_HAND = Way("hand", "by hand: no cable, I move the head myself")
+SIMULATED = Way("simulated", "simulated printer: nothing real moves")
+BY_HAND = Way("hand", "by hand: no cable, you move the head")
 ADDRESS = Way("address", "type a port or an address")
+RESUME = Way("resume", "go on with the job that was broken off")
 
 
-def ways(ports: tuple[tuple[str, str], ...]) -> tuple[Way, ...]:
-    """Return the ways for the (device, trouble) of the ports found, simulated first."""
+def ways(ports: tuple[tuple[str, str], ...], unfinished: bool) -> tuple[Way, ...]:
+    """Return the ways for the (device, trouble) of the ports found; an unfinished job comes first."""
     found = (Way("port", f"serial port {device}", device, trouble) for device, trouble in ports)
-    return (SIMULATED, *found, ADDRESS, BY_HAND)
+    return (*((RESUME,) if unfinished else ()), SIMULATED, *found, ADDRESS, BY_HAND)
 
 
 def machine_words(machine: Machine) -> str:

@@ -27,7 +27,7 @@ from wizard.widgets.bed_map import BedMap
 from wizard.widgets.entry import Entry
 from wizard.widgets.keys_bar import KeysBar
 from wizard.widgets.marks import FULL, Marks
-from wizard.widgets.page_words import Body, Words
+from wizard.widgets.page_words import Body, Words, caution_words
 from wizard.widgets.progress import TopRow, progress_words
 from wizard.widgets.status_line import StatusLine, moves
 from wizard.widgets.title import Title
@@ -98,6 +98,7 @@ class JobScreen(SizedScreen):
             yield BedMap(self._marks, id="before")
             yield BedMap(self._marks, id="map")
             with Vertical(id="side"):
+                yield Body(id="caution")
                 yield Body(id="body")
                 yield TurnPanel(self._marks, id="turns")
                 yield Entry(self._marks, id="entry")
@@ -160,7 +161,9 @@ class JobScreen(SizedScreen):
         self._show()
 
     def resized(self) -> None:
-        """Fill anew what depends on the size."""
+        """Fill anew what depends on the size; in a small window the answer comes before the explanation."""
+        above = "#bench" if self.has_class("-narrow") else "#caution"
+        self.query_one("#side").move_child(self.query_one("#body"), after=self.query_one(above))
         self._show()
 
     def _show(self) -> None:
@@ -180,6 +183,8 @@ class JobScreen(SizedScreen):
     def _show_side(self) -> None:
         state, desk = self.state, self.desk
         columns = max(self.query_one("#side").content_size.width, 20)
+        caution = job_view.caution_of(state, desk.page)
+        self.query_one("#caution", Body).show(caution, partial(caution_words, caution))
         words = partial(job_view.words_of, state, desk.page, self._marks)
         self.query_one("#body", Body).show(job_view.words_key(state, desk.page), words)
         paused = state.flow == "paused"  # no answer is taken then, so no key for one is shown

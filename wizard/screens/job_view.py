@@ -109,10 +109,9 @@ def actions_of(state: JobState, desk: StepDesk, actions: tuple[Action, ...]) -> 
 
 
 def words_of(state: JobState, page: Page, marks: Marks, columns: int) -> Text:
-    """Return caution and body, then the table of a finding; a turn's picture tells what its body would."""
+    """Return the body, then the table of a finding; a turn's picture tells what its body would."""
     pictured = isinstance(state.request, Turn | TurnEndstop)
-    caution = "" if state.facts.simulated else page.caution  # the top row says that nothing is real
-    words = body_words(caution, () if pictured else page.body, columns)
+    words = body_words(() if pictured else page.body, columns)
     if page.table and isinstance(state.request, ShowResult):
         words.append("\n\n")
         words.append_text(points_table(state.request.finding, state.facts.machine, columns, marks))
@@ -124,6 +123,11 @@ def words_of(state: JobState, page: Page, marks: Marks, columns: int) -> Text:
         words.append("\n" if words else "")
         words.append_text(notice_words(state.notice, columns))
     return words
+
+
+def caution_of(state: JobState, page: Page) -> str:
+    """Return the caution; on a simulated printer the top row says already that nothing is real."""
+    return "" if state.facts.simulated else page.caution
 
 
 def words_key(state: JobState, page: Page) -> object:

@@ -5,6 +5,7 @@ A mark tells by its shape what it is; colour only repeats it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 import msgspec
@@ -96,6 +97,28 @@ _PLAIN_FOR = str.maketrans(
 def to_plain(text: str) -> str:
     """Return `text` in ASCII, of the same length; what has no stand-in becomes a question mark."""
     return text.translate(_PLAIN_FOR).encode("ascii", "replace").decode("ascii")
+
+
+# Codes that a terminal would obey instead of show (C0, DEL, C1), and those that turn text around.
+_OBEYED = re.compile("[\x00-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+
+
+def harmless(text: str) -> str:
+    """Return `text` with every code that a terminal would obey as one visible question mark."""
+    return _OBEYED.sub("?", text)
+
+
+class HarmlessText(LineFilter):
+    """Whatever a machine sent, nothing in it is obeyed by the terminal."""
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+        """Return the segments with every text harmless."""
+        return [
+            segment
+            if segment.control or segment.text.isprintable()
+            else segment._replace(text=harmless(segment.text))
+            for segment in segments
+        ]
 
 
 class PlainCharacters(LineFilter):

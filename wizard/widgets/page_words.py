@@ -54,13 +54,20 @@ class Page(Protocol):
         """What may be typed: "reading", "turns", "height" or nothing."""
 
 
-def body_words(caution: str, body: Iterable[str], columns: int) -> Text:
-    """Return the caution, marked as such, then the sentences, wrapped for `columns`."""
+def caution_words(caution: str, columns: int) -> Text:
+    """Return the caution, marked as such; empty for none."""
+    if not caution:
+        return Text()
     words = Text()
-    if caution:
-        words.append("CAUTION", "bold reverse")
-        lines = textwrap.wrap(caution, columns, initial_indent=" " * 8)
-        words.append("\n".join(lines)[7:], "bold")
+    words.append("CAUTION", "bold reverse")
+    lines = textwrap.wrap(caution, max(columns, 20), initial_indent=" " * 8)
+    words.append("\n".join(lines)[7:], "bold")
+    return words
+
+
+def body_words(body: Iterable[str], columns: int) -> Text:
+    """Return the sentences, wrapped for `columns`."""
+    words = Text()
     for sentence in sentences_of(body):
         words.append("\n" if len(words) else "")
         words.append("\n".join(textwrap.wrap(sentence, max(columns, 20), subsequent_indent="  ")))

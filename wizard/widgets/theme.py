@@ -8,7 +8,7 @@ sides of a deviation for those who see neither red nor green; a mark says the sa
 from __future__ import annotations
 
 from rich.style import Style
-from textual.theme import Theme
+from textual.theme import BUILTIN_THEMES, Theme
 from textual.widget import Widget
 
 from wizard.widgets.canvas import Ink
@@ -48,7 +48,7 @@ BARE = Theme(
     background="ansi_default",
     surface="ansi_default",
     panel="ansi_default",
-    variables=_NO_COLOUR,
+    variables={**BUILTIN_THEMES["ansi-dark"].variables, **_NO_COLOUR},
 )
 THEMES = (DARK, LIGHT, BARE)
 _BOLD = ("word", "within", "turn", "adjuster", "point")

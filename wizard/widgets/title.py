@@ -55,7 +55,8 @@ def title_rows(sentence: str, columns: int, rows: int, moving: bool, marks: Mark
     above = blank // 2
     hatch = ("/ " * columns)[:columns] if marks.plain else "╱" * columns
     around = hatch if moving else ""
-    return [*[around] * above, *lines, *[around] * (blank - above)]
+    drawn = [*[around] * above, *lines, *[around] * (blank - above)]
+    return [row.ljust(columns) for row in drawn]  # the band is as wide as the window, also where reversed
 
 
 def _large(sentence: str, columns: int, rows: int, marks: Marks) -> list[str] | None:

@@ -12,7 +12,7 @@ from wizard.widgets.turn_desk import TurnDesk
 from wizard.widgets.turn_picture import draw_turn
 
 _LEAST_PICTURE = 7
-_MOST_PICTURE = 14
+_MOST_PICTURE = 20
 
 
 def thread_of(machine: Machine, name: str) -> Thread:
@@ -41,7 +41,10 @@ def list_rows(desk: TurnDesk, machine: Machine, marks: Marks) -> list[tuple[str,
         here = name == desk.current and not desk.done
         arrow = marks.here_left if here else " "
         way = way_mark(thread_of(machine, name), turns, marks)
-        rows.append((f"{arrow}{number} {tick} {name:<{wide}}  {way} {words.fraction}", here))
+        amount = words.fraction.replace(" and ", " ")
+        rows.append(
+            (f"{arrow}{number} {tick} {name:<{wide}}  {way} {words.fraction.replace(' and ', ' ')}", here)
+        )
     return rows
 
 
