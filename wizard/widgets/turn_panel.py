@@ -42,9 +42,7 @@ def list_rows(desk: TurnDesk, machine: Machine, marks: Marks) -> list[tuple[str,
         arrow = marks.here_left if here else " "
         way = way_mark(thread_of(machine, name), turns, marks)
         amount = words.fraction.replace(" and ", " ")
-        rows.append(
-            (f"{arrow}{number} {tick} {name:<{wide}}  {way} {words.fraction.replace(' and ', ' ')}", here)
-        )
+        rows.append((f"{arrow}{number} {tick} {name:<{wide}}  {way} {amount}", here))
     return rows
 
 
