@@ -10,6 +10,7 @@ from collections.abc import Callable
 from drivers.simulated.operator import Operator
 from drivers.simulated.plate import ENDSTOP
 from drivers.simulated.printer import SimulatedPrinter
+from drivers.simulated.record import Violation
 from wizard.readings import ReadingError, parse_height, parse_turns
 
 THICKEST_MM = 30.0
@@ -20,6 +21,7 @@ daylight 0.76        does a thick card pass?
 turn NAME 1/4        turn an adjuster; clockwise is plus, as in: turn front left -0.25
 raise 0.05           change the nozzle height in the machine's own menu; minus lowers
 state                what can be seen and read off the machine
+record               what a careful driver never does, as far as it was done
 reset                press the machine's reset button
 reveal               the true gaps, which no hand could know
 quit                 switch the machine off"""
@@ -40,6 +42,7 @@ class VirtualBench:
             "turn": self._turn,
             "raise": self._raise,
             "state": self._state,
+            "record": self._recorded,
             "reset": self._reset,
             "reveal": self._reveal,
             "help": lambda _: HELP,
@@ -83,7 +86,9 @@ class VirtualBench:
         turns = parse_turns(text[len(name) :].strip(" :="))
         made = self._operator.turn(name, turns)
         stuck = abs(made) < 0.9 * abs(turns) and abs(turns - made) > 0.1
-        return f"{name}: turned about {turns:+.3g}" + (", but it went hard to its end" if stuck else "")
+        if stuck:
+            return f"{name}: turned about {made:+.1g}, then it went hard to its end"
+        return f"{name}: turned about {turns:+.3g}"
 
     def _adjusters(self) -> list[str]:
         machine = self._printer.machine
@@ -105,6 +110,12 @@ class VirtualBench:
         lines += [f"the nozzle has met the plate {met} times: there are marks"] if met else []
         return "\n".join(lines)
 
+    def _recorded(self, _: str) -> str:
+        with self._printer.lock:
+            violations = tuple(self._printer.record.violations)
+        lines = [f"{each.kind}: {each.what}{_place_words(each)}" for each in violations]
+        return "\n".join(lines) or "nothing recorded"
+
     def _reset(self, _: str) -> str:
         with self._printer.lock:
             self._printer.firmware.restart()
@@ -117,6 +128,12 @@ class VirtualBench:
             worst = plate.true_worst_deviation_mm
         told = [f"{name}: {gap:.3f} mm" for name, gap in gaps.items()]
         return "\n".join(["true gaps at the measuring height:", *told, f"worst deviation {worst:.3f} mm"])
+
+
+def _place_words(violation: Violation) -> str:
+    x, y, z = violation.at_mm
+    deep = f", {violation.depth_mm:.2f} mm deep" if violation.depth_mm else ""
+    return f" at X{x:.1f} Y{y:.1f} Z{z:.2f}{deep}"
 
 
 def _mm(text: str) -> float:
