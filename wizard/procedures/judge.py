@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from enum import Enum
 
+from wizard.facts import REALLY_TURNED
 from wizard.procedures.feel import can_narrow
 from wizard.procedures.height import change_height, is_wanted
 from wizard.procedures.job import Job, Steps
@@ -18,6 +19,7 @@ from wizard.requests import (
     Choose,
     Chosen,
     Confirm,
+    Home,
     Lift,
     Phase,
     Turn,
@@ -59,7 +61,9 @@ class Pass:
         while True:
             self.finding = self._solved()
             if self._is_new_suspicion():
-                yield from self._ask_about()
+                follows = yield from self._ask_about()
+                if follows is not None:
+                    return follows
                 continue
             unsure = self._unsure()
             if unsure and self._repeats < MOST_REPEATS:
@@ -122,7 +126,7 @@ class Pass:
         if answer == Chosen(GO_ON_ANYWAY):
             return (yield from self._turn())
         if answer == Chosen(REPEAT_READINGS):
-            return Next.VERIFY if self.phase == "verify" else Next.ADJUST
+            return self._pass_anew()
         return Next.END
 
     def _can_turn(self) -> bool:
@@ -138,16 +142,29 @@ class Pass:
         assert story is not None
         return Suspicion(story.kind, 0.0, story.adjuster, story.point)
 
-    def _ask_about(self) -> Steps[None]:
-        """Ask about the likeliest story; only the person's word changes what is taken as turned."""
+    def _ask_about(self) -> Steps[Next | None]:
+        """Ask about the likeliest story; only the person's word changes what is taken as turned.
+
+        A single reading is read again in this pass. Anything else is settled by a new pass; where the
+        home position is in doubt it is found anew first, since no reading may mix two of them.
+        """
         story = self._same_story()
         self._told.add(story)
-        doubts_a_turn = story.kind in ("turned-other-way", "not-turned") and story.adjuster is not None
+        doubts_a_turn = story.kind in REALLY_TURNED and story.adjuster is not None
         options = (*((AS_SUSPECTED,) if doubts_a_turn else ()), READ_AGAIN, GO_ON)
         answer = yield from self.job.ask(Choose("suspicion", options, self.finding))
-        if answer == Chosen(READ_AGAIN):
-            names = tuple(point.name for point in self.job.machine.point)
-            yield from self._read_again((story.point,) if story.point else names)
+        if answer != Chosen(READ_AGAIN):
+            return None
+        if story.point is not None:
+            yield from self._read_again((story.point,))
+            return None
+        if story.kind == "home-shifted":
+            yield from self.job.ask(Home())
+        return self._pass_anew()
+
+    def _pass_anew(self) -> Next:
+        """Return what leads to another pass of the same kind."""
+        return Next.VERIFY if self.phase == "verify" else Next.ADJUST
 
     def _read_again(self, names: tuple[str, ...]) -> Steps[None]:
         """Read points of this pass once more; one left out makes the pass incomplete."""
