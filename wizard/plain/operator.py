@@ -7,7 +7,7 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import suppress
 
 from drivers.interface import Status
-from wizard.events import Answered, Asked, Event, Faulted, StatusChanged, Working
+from wizard.events import Asked, Event, StatusChanged, Working
 from wizard.flow import FlowError
 from wizard.instructions import Page, page, working
 from wizard.plain.answers import HELP, Order, read_answer, read_order, read_skip
@@ -34,8 +34,6 @@ class PlainOperator:
             self._page = page(event.request, event.facts)
         elif isinstance(event, Working):
             self._page = working(event.request, event.facts)
-        elif isinstance(event, Answered | Faulted):
-            self._page = None
         elif isinstance(event, StatusChanged):
             self._status = event.status
         self._transcript(event)

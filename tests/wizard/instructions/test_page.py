@@ -126,6 +126,11 @@ def test_keys_beside_an_open_entry_are_no_part_of_what_is_typed(facts: Facts) ->
     assert not {choice.key for choice in shown.choices} & typed
 
 
+def test_the_keys_with_one_meaning_everywhere_are_kept() -> None:
+    """Back, pause, stop, skip, log, leave and help are never keys of a page."""
+    assert {"escape", "b", "p", "x", "k", "l", "q", "?", "f1"} == RESERVED_KEYS
+
+
 def test_no_key_of_a_page_is_taken_by_the_screens(facts: Facts, make_requests: MakeRequests) -> None:
     """Keys that the screens have for themselves while a job runs are left to them; Enter is shared."""
     taken = {key for action in actions_at("job") for key in action.keys}

@@ -9,7 +9,7 @@ import pytest
 from profiles.machine import Machine, Point
 from wizard import requests as ask
 from wizard.facts import Facts
-from wizard.instructions import answer_words, page, typed_answer
+from wizard.instructions import Page, answer_words, finding_lines, page, typed_answer
 from wizard.instructions.figures import bracket, counted, listed, mm, signed_mm
 from wizard.readings import ReadingError
 from wizard.requests import Turned
@@ -61,11 +61,51 @@ def test_lifting_by_hand_is_never_told_lower_than_clearance(four: Facts) -> None
     assert "Z 5 mm" in page(ask.MoveByHand("lift", z_mm=0.2), four).title
 
 
-def test_tightening_says_which_way(four: Facts, make_machine: Callable[..., Machine]) -> None:
+def test_tightening_says_which_way(
+    four: Facts, make_machine: Callable[..., Machine], corners: Callable[..., tuple]
+) -> None:
     """Where all screws agree, the way that lowers the plate is told; without screws none is asked for."""
-    assert "clockwise, seen from below" in text(page(ask.Confirm("snug-adjusters"), four))
+    assert "nozzle: clockwise, seen from below" in text(page(ask.Confirm("snug-adjusters"), four))
+    raising = make_machine(corners(clockwise="raises", seen_from="above"), four.machine.point)
+    told = text(page(ask.Confirm("snug-adjusters"), Facts(raising)))
+    assert "nozzle: anticlockwise, seen from above" in told
     bare = make_machine((), four.machine.point)
     assert page(ask.Confirm("snug-adjusters"), Facts(bare)).title == "Check that the plate sits firm."
+
+
+def keys(shown: Page) -> dict[str, ask.AnyAnswer]:
+    """Return what each key of a page sends."""
+    return {choice.key: choice.answer for choice in shown.choices}
+
+
+def test_the_keys_of_a_measurement_send_what_they_say(four: Facts) -> None:
+    """Free, drags, tight; daylight or none; beyond either end of the gauge."""
+    felt = page(ask.Feel("front left", 0.3, 0.1, 1, 1, 1, "first"), four)
+    assert keys(felt) == {"f": ask.Felt("free"), "d": ask.Felt("drag"), "t": ask.Felt("tight")}
+    seen = page(ask.LookForDaylight("front left", 0.8, 0.76), four)
+    assert keys(seen) == {"d": ask.Seen(True), "n": ask.Seen(False)}
+    read = page(ask.TakeReading("front left", 0.2, 1, 1, 1, "first"), four)
+    assert keys(read) == {
+        "w": ask.ReadingTaken(Reading(0.30, None, "leaf")),
+        "z": ask.ReadingTaken(Reading(None, 0.05, "leaf")),
+    }
+
+
+@pytest.mark.parametrize(
+    ("change_mm", "way", "then", "nozzle"),
+    [(0.03, "Raise", "wider", "rises"), (-0.03, "Lower", "narrower", "comes down")],
+)
+def test_a_height_goes_the_way_its_sign_says(
+    four: Facts, finding_of: Callable[..., Finding], change_mm: float, way: str, then: str, nozzle: str
+) -> None:
+    """Plus raises the nozzle, which makes every gap wider."""
+    finding = finding_of(four.machine, height_change_mm=change_mm)
+    menu = page(ask.ChangeHeightByMenu(change_mm, finding), four)
+    assert menu.title == f"{way} the nozzle by 0.03 mm in its menu."
+    assert f"the gap must be {then};" in text(menu)
+    assert keys(menu)["y"] == ask.HeightChanged(change_mm)
+    assert f"The nozzle then {nozzle} 0.03 mm" in text(page(ask.TurnEndstop(0.06, change_mm, finding), four))
+    assert f"{way} the nozzle by 0.03 mm." in finding_lines(finding, four.machine)
 
 
 def test_a_heated_machine_is_announced_before_it_heats(four: Facts) -> None:

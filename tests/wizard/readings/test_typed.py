@@ -117,6 +117,12 @@ def test_whole_numbers_that_could_be_either_are_refused(text: str) -> None:
         parse(text, leaves=LEAVES)
 
 
+def test_leaves_do_not_make_small_whole_numbers_hundredths() -> None:
+    """2-4 could be millimetres even where 0.02 and 0.04 are leaves."""
+    with pytest.raises(ReadingError, match="could be millimetres or hundredths"):
+        parse("2-4", leaves=(0.02, 0.04))
+
+
 def test_whole_numbers_are_hundredths_when_asked_for() -> None:
     """Asked for, they need not be leaves; figures with a decimal point stay millimetres."""
     assert parse("2-4", hundredths=True) == Reading(0.02, 0.04, "leaf")
