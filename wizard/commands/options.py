@@ -11,7 +11,7 @@ STARTS = ("snugged", "level", "far", "high", "bowed")
 def add_simulated(parser: argparse.ArgumentParser, speed: float | None) -> None:
     """Add what a simulated printer is made from; `speed` is the default, None: it depends."""
     usual = "depends on who plays" if speed is None else f"default {speed:g}"
-    parser.add_argument("--seed", type=int, default=1, metavar="N", help="which bed is found (default 1)")
+    parser.add_argument("--seed", type=_seed, default=1, metavar="N", help="which bed is found (default 1)")
     parser.add_argument(
         "--speed", type=_speed, default=speed, metavar="F", help=f"how much faster than real time ({usual})"
     )
@@ -23,8 +23,17 @@ def add_simulated(parser: argparse.ArgumentParser, speed: float | None) -> None:
     )
 
 
+def _seed(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or len(text) > 18:
+        raise argparse.ArgumentTypeError("give a whole number from 0")
+    return int(text)
+
+
 def _speed(text: str) -> float:
-    speed = float(text)
-    if not math.isfinite(speed) or not 0.01 <= speed <= 10_000:
-        raise argparse.ArgumentTypeError("from 0.01 to 10000")
+    try:
+        speed = float(text)
+    except ValueError:
+        speed = math.nan
+    if not 0.01 <= speed <= 10_000:
+        raise argparse.ArgumentTypeError("give a number from 0.01 to 10000")
     return speed

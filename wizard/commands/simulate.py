@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import math
 import sys
 import threading
 from typing import TYPE_CHECKING
 
 from wizard import exits
+from wizard.commands.options import add_simulated
 
 if TYPE_CHECKING:
     from drivers.simulated import SimulatedPrinter
@@ -21,16 +21,7 @@ PROMPT = "hand> "
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what `simulate` takes."""
     parser.add_argument("profile", metavar="PROFILE", help="a shipped profile's name, or a TOML file")
-    parser.add_argument("--seed", type=_seed, default=1, metavar="N", help="which bed is found (default 1)")
-    parser.add_argument(
-        "--speed", type=_speed, default=1.0, metavar="F", help="how much faster than real time (default 1)"
-    )
-    parser.add_argument(
-        "--start",
-        choices=("snugged", "level", "far", "high", "bowed"),
-        default="snugged",
-        help="how the bed is found (default snugged: screws tightened, plate low)",
-    )
+    add_simulated(parser, speed=1.0)
     where = parser.add_mutually_exclusive_group()
     where.add_argument("--listen", metavar="HOST:PORT", help="serve on a TCP port; port 0 takes a free one")
     where.add_argument("--pty", action="store_true", help="serve on a pseudo-terminal (the default)")
@@ -72,22 +63,6 @@ def _host_and_port(text: str) -> tuple[str, int]:
 
 def _why(error: OSError) -> str:
     return (error.strerror or str(error)).partition(" (")[0]
-
-
-def _seed(text: str) -> int:
-    if not text.isascii() or not text.isdigit() or len(text) > 18:
-        raise argparse.ArgumentTypeError("give a whole number from 0")
-    return int(text)
-
-
-def _speed(text: str) -> float:
-    try:
-        speed = float(text)
-    except ValueError:
-        speed = math.nan
-    if not 0.01 <= speed <= 10_000:
-        raise argparse.ArgumentTypeError("give a number from 0.01 to 10000")
-    return speed
 
 
 def _lend_hands(bench: VirtualBench) -> None:
