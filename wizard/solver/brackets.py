@@ -29,6 +29,10 @@ class Seen(NamedTuple):
         """Whether both sides are known."""
         return math.isfinite(self.low) and math.isfinite(self.high)
 
+    def lifted(self, nozzle_mm: float) -> Seen:
+        """Return the same bracket for a nozzle that stands higher."""
+        return self._replace(low=self.low + nozzle_mm, high=self.high + nozzle_mm)
+
     @property
     def middle(self) -> float:
         """Best estimate of a closed bracket (JCGM 100, 4.3.7)."""

@@ -15,7 +15,7 @@ from wizard.solver.state import State
 
 EQUAL_MM = 0.002  # settings that differ by less are equally good: no hand reads finer
 SAFETY = 3.0  # standard uncertainties by which a rise may turn out larger than intended
-KEEP_MM = 0.03  # of what is known to be free, never used up
+SAFETY_CLOSED = 2.0  # the same where every gap is known from both sides: the nozzle is lifted away meanwhile
 
 
 @dataclass(frozen=True)
@@ -72,18 +72,18 @@ def _ideal(layout: Layout, offsets: Array, effect: Array) -> float:
     return minimax(offsets, columns).value
 
 
-def safe(states: list[State], turns: Array, free: Array) -> Array:
+def safe(states: list[State], turns: Array, free: Array, factor: float = SAFETY) -> Array:
     """Return the turns, made smaller until no point can rise by more than is known to be free there.
 
     free: (n,) mm known to be between nozzle and plate. All states (one for each direction that is still
-    possible) have to agree.
+    possible) have to agree. factor: standard uncertainties by which the rise is taken larger.
     """
     share = 1.0
     while share > 0.02:
         smaller = _fewer(turns, share, states[0].layout.step)
         if not smaller.any():
             break
-        if all(_clears(state, smaller, free) for state in states):
+        if all(_clears(state, smaller, free, factor) for state in states):
             return smaller
         share -= 0.05
     return np.zeros_like(turns)
@@ -95,13 +95,13 @@ def _fewer(turns: Array, share: float, step: Array) -> Array:
     return steps
 
 
-def _clears(state: State, turns: Array, free: Array) -> bool:
+def _clears(state: State, turns: Array, free: Array, factor: float) -> bool:
     """Whether at every point the rise, taken large, stays inside what is free."""
     rise = state.effect @ turns
     n = len(rise)
     exact = State(state.layout, state.mean, _only_effects(state.covariance, n), state.sign)
     spread = np.sqrt(np.maximum(np.diagonal(model.turned(exact, turns).covariance)[:n], 0.0))
-    return bool(np.all(rise + SAFETY * spread <= np.maximum(free - KEEP_MM, 0.0) + 1e-9))
+    return bool(np.all(rise + factor * spread <= np.maximum(free, 0.0) + 1e-9))
 
 
 def _only_effects(covariance: Array, n: int) -> Array:

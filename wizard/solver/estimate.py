@@ -9,12 +9,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from wizard.rounds import Round
-from wizard.solver import priors
 from wizard.solver import state as model
 from wizard.solver.brackets import LIMIT_MM, Seen, seen, together
+from wizard.solver.evidence import evidence
+from wizard.solver.finding import Suspicion
 from wizard.solver.layout import Layout
 from wizard.solver.leastsquares import Array
 from wizard.solver.state import State
+from wizard.solver.suspicion import Past, likeliest
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,7 +25,9 @@ class Known:
 
     state: now. start: when the plate was last moved, before the readings since. seen: brackets since
     then, by row of the point. ever: rows of all points read so far. used: (m,) turns made so far.
-    log_likelihood: of all readings so far. rejected: readings that told nothing or could not be.
+    log_likelihood: of all readings so far, taken as reported. rejected: points whose reading in the last
+    round told nothing or could not be. past: the turns before the readings in `seen`. suspicion: what the
+    last round's readings make likely to have gone wrong.
     """
 
     state: State
@@ -33,6 +37,8 @@ class Known:
     used: Array
     log_likelihood: float = 0.0
     rejected: tuple[str, ...] = ()
+    past: Past | None = None
+    suspicion: Suspicion | None = None
 
 
 def follow(layout: Layout, rounds: Sequence[Round], sign: float = 1.0) -> Known:
@@ -45,49 +51,37 @@ def follow(layout: Layout, rounds: Sequence[Round], sign: float = 1.0) -> Known:
 
 
 def _read(known: Known, one: Round) -> Known:
-    layout = known.state.layout
-    new: dict[int, Seen] = {}
-    rejected = list(known.rejected)
-    for name, reading in one.readings.items():
-        row, bracket = layout.index(name), seen(reading)
-        if row is None or bracket is None:
-            rejected.append(name)
-        else:
-            new[row] = bracket
+    new, rejected = _usable(known.state.layout, one)
+    known = replace(known, rejected=rejected, suspicion=None)
     if not new:
-        return replace(known, rejected=tuple(rejected))
+        return known
     merged = dict(known.seen)
     for row, bracket in new.items():
         merged[row] = together(merged[row], bracket) if row in merged else bracket
+    story, suspicion = likeliest(known.start, merged, known.past)
+    if suspicion is None and known.seen:
+        suspicion = likeliest(known.state, new, None)[1]
     return replace(
         known,
-        state=model.read(known.start, merged),
+        state=model.read(story.start, story.seen, story.home_mm),
         seen=merged,
         ever=known.ever | frozenset(new),
-        log_likelihood=known.log_likelihood + _log_likelihood(known.state, new),
-        rejected=tuple(rejected),
+        log_likelihood=known.log_likelihood + evidence(known.state, new).log_likelihood,
+        suspicion=suspicion,
     )
 
 
-def _log_likelihood(state: State, new: dict[int, Seen]) -> float:
-    """Return the log probability density of closed brackets, (mm^-k), by what was known before them."""
-    rows = [row for row in sorted(new) if new[row].closed]
-    total = sum(_log_open(state, row, new[row]) for row in new if not new[row].closed)
-    if not rows:
-        return total
-    u = np.array([new[row].u for row in rows])
-    off = np.array([new[row].middle for row in rows]) - state.gaps[rows]
-    spread = state.covariance[np.ix_(rows, rows)] + np.diag(u**2) + priors.HOME_MM**2
-    lower = np.linalg.cholesky(spread)
-    white = np.linalg.solve(lower, off)
-    return total - float(white @ white) / 2.0 - float(np.log(np.diagonal(lower)).sum())
-
-
-def _log_open(state: State, row: int, bracket: Seen) -> float:
-    mean, u = float(state.gaps[row]), math.hypot(float(state.u[row]), bracket.hand)
-    high_side = math.isinf(bracket.high)
-    a = (mean - bracket.low) / u if high_side else (bracket.high - mean) / u
-    return math.log(max(0.5 * math.erfc(-a / math.sqrt(2.0)), 1e-300))
+def _usable(layout: Layout, one: Round) -> tuple[dict[int, Seen], tuple[str, ...]]:
+    """Return the usable brackets by row, and the names of points whose readings cannot be used."""
+    new: dict[int, Seen] = {}
+    rejected = []
+    for name, reading in one.readings.items():
+        row, bracket = layout.index(name), seen(reading)
+        if row is not None and bracket is not None:
+            new[row] = bracket
+        elif row is not None:
+            rejected.append(name)
+    return new, tuple(rejected)
 
 
 def _moved(known: Known, one: Round) -> Known:
@@ -97,11 +91,13 @@ def _moved(known: Known, one: Round) -> Known:
     state = known.state
     if turns.any():
         state = model.turned(state, turns)
-        known = replace(known, state=state, start=state, seen={}, used=known.used + turns)
+        past = Past(known.state, known.start, known.seen, turns)
+        known = replace(known, state=state, start=state, seen={}, past=past, used=known.used + turns)
     if lift:
-        higher = {row: s._replace(low=s.low + lift, high=s.high + lift) for row, s in known.seen.items()}
+        higher = {row: one.lifted(lift) for row, one in known.seen.items()}
         start = model.raised(known.start, lift)
-        known = replace(known, state=model.raised(known.state, lift), start=start, seen=higher)
+        lifted = known.past and known.past.lifted(lift)
+        known = replace(known, state=model.raised(known.state, lift), start=start, seen=higher, past=lifted)
     return known
 
 

@@ -111,12 +111,11 @@ Placed = TypeVar("Placed", Point, Adjuster)
 
 
 def _usable(parts: Sequence[Placed]) -> tuple[Placed, ...]:
-    """Return the parts with finite coordinates, of several of one name the first."""
+    """Return the parts with finite coordinates; of several of one name only the first counts."""
     first: dict[str, Placed] = {}
     for part in parts:
-        if _finite(part.at_mm):
-            first.setdefault(part.name, part)
-    return tuple(first.values())
+        first.setdefault(part.name, part)
+    return tuple(part for part in first.values() if _finite(part.at_mm))
 
 
 def _moves(adjuster: Adjuster) -> bool:

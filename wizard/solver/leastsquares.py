@@ -6,6 +6,7 @@ and Filip), so neither is used anywhere in the solver.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,14 +21,22 @@ class Fit:
     """Result of one least-squares problem.
 
     solution: (p,). root: (p, p) with root @ root.T the covariance for observations of unit variance.
-    misfit: sum of squared residuals. rank, condition: of the scaled design.
+    misfit: sum of squared residuals. rank: of the scaled design. triangle: a matrix that is as well or
+    ill conditioned as the scaled design.
     """
 
     solution: Array
     root: Array
     misfit: float
     rank: int
-    condition: float
+    triangle: Array
+
+    @property
+    def condition(self) -> float:
+        """Condition number of the scaled design; infinite where the rank is less than the unknowns."""
+        if self.rank < len(self.solution) or not self.triangle.size:
+            return math.inf
+        return float(np.linalg.cond(self.triangle))
 
     @property
     def covariance(self) -> Array:
@@ -57,14 +66,13 @@ def _regular(design: Array, observed: Array, scale: Array, q: Array, r: Array) -
     residual = observed - design @ (solution / scale)
     solution = solution + inverse @ (q.T @ residual)  # one step of refinement
     residual = observed - design @ (solution / scale)
-    condition = float(np.linalg.norm(r, 2) * np.linalg.norm(inverse, 2)) if r.size else 1.0
-    return Fit(solution / scale, inverse / scale[:, None], float(residual @ residual), r.shape[0], condition)
+    return Fit(solution / scale, inverse / scale[:, None], float(residual @ residual), r.shape[0], r)
 
 
 def _deficient(design: Array, observed: Array, scale: Array, scaled: Array) -> Fit:
     if design.size == 0:
         p = design.shape[1]
-        return Fit(np.zeros(p), np.zeros((p, p)), float(observed @ observed), 0, float("inf"))
+        return Fit(np.zeros(p), np.zeros((p, p)), float(observed @ observed), 0, np.zeros((0, 0)))
     u, s, vt = np.linalg.svd(scaled, full_matrices=False)
     keep = s > max(scaled.shape) * np.finfo(np.float64).eps * s[0]
     root = (vt[keep].T / s[keep]) @ np.eye(int(keep.sum()))
@@ -72,5 +80,4 @@ def _deficient(design: Array, observed: Array, scale: Array, scaled: Array) -> F
     residual = observed - design @ solution
     square = np.zeros((design.shape[1], design.shape[1]))
     square[:, : root.shape[1]] = root / scale[:, None]
-    condition = float(s[0] / s[-1]) if s[-1] > 0 and keep.all() else float("inf")
-    return Fit(solution, square, float(residual @ residual), int(keep.sum()), condition)
+    return Fit(solution, square, float(residual @ residual), int(keep.sum()), np.diag(s))

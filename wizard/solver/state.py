@@ -124,25 +124,26 @@ def raised(state: State, nozzle_mm: float) -> State:
     return State(state.layout, mean, state.covariance, state.sign)
 
 
-def read(state: State, seen: Mapping[int, Seen]) -> State:
-    """Return the state after one pass of readings, by row of the point."""
+def read(state: State, seen: Mapping[int, Seen], home_mm: float = priors.HOME_MM) -> State:
+    """Return the state after one pass of readings, by row of the point; home_mm: u of its home shift."""
     if not seen:
         return state
-    facts = _Facts.of(seen)
+    facts = _Facts.of(seen, home_mm)
     whole = _root_information(state)
     return _joined(state, whole, facts) if facts.closed.all() else _with_open(state, whole, facts, seen)
 
 
 class _Facts(NamedTuple):
-    """Brackets as normal facts: rows of the points, middles, uncertainties, and which are closed (k,)."""
+    """Brackets as normal facts: rows of the points, middle, uncertainty, closed or not (k,); home shift."""
 
     rows: npt.NDArray[np.intp]
     middle: Array
     u: Array
     closed: npt.NDArray[np.bool_]
+    home_mm: float
 
     @classmethod
-    def of(cls, seen: Mapping[int, Seen]) -> _Facts:
+    def of(cls, seen: Mapping[int, Seen], home_mm: float) -> _Facts:
         rows = sorted(seen)
         brackets = [seen[row] for row in rows]
         return cls(
@@ -150,6 +151,7 @@ class _Facts(NamedTuple):
             np.array([b.middle if b.closed else 0.0 for b in brackets]),
             np.array([b.u if b.closed else 1e6 for b in brackets]),
             np.array([b.closed for b in brackets], dtype=bool),
+            home_mm,
         )
 
 
@@ -163,7 +165,7 @@ def _joined(state: State, whole: Array, facts: _Facts) -> State:
     p, k = len(state.mean), len(facts.rows)
     design = np.zeros((p + 1 + k, p + 1))
     design[:p, :p] = whole
-    design[p, p] = 1.0 / priors.HOME_MM
+    design[p, p] = 1.0 / facts.home_mm
     design[p + 1 + np.arange(k), facts.rows] = 1.0 / facts.u
     design[p + 1 :, p] = 1.0 / facts.u
     observed = np.concatenate([np.zeros(p + 1), (facts.middle - state.mean[facts.rows]) / facts.u])

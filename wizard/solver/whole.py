@@ -9,7 +9,7 @@ import numpy as np
 from profiles.machine import Machine
 from wizard.rounds import Round
 from wizard.solver.ask import questions
-from wizard.solver.choose import choose, safe
+from wizard.solver.choose import SAFETY, SAFETY_CLOSED, choose, safe
 from wizard.solver.decide import Plan, status
 from wizard.solver.estimate import Known, follow
 from wizard.solver.finding import Finding, Learned, PointFinding
@@ -20,6 +20,8 @@ from wizard.solver.state import nominal
 from wizard.solver.verdict import verdict
 
 OPEN_U_MM = 0.12  # a point known no better than this by a one-sided fact needs a coarse turn first
+KEEP_MM = 0.03  # of what a one-sided fact says is free, never used up
+LEAP = 0.6  # share of the target gap by which a coarse turn may aim beyond what a one-sided fact says
 SURE = 0.99  # a direction is known when one of the two is that likely
 
 
@@ -56,7 +58,8 @@ def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
     layout = known.state.layout
     coarse = _coarse_rows(known)
     choice = choose(known.state, known.used, _planned(known, coarse))
-    turns = safe([way.state for way in ways], choice.turns, _free(known))
+    factor = SAFETY if coarse or len(ways) > 1 else SAFETY_CLOSED
+    turns = safe([way.state for way in ways], choice.turns, _free(known), factor)
     ask = questions(known, machine.gauge)
     said = verdict(known.state.gaps - layout.target_mm, known.state.u, layout.tolerance_mm)
     plan = Plan(choice, turns, bool(coarse))
@@ -69,6 +72,7 @@ def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
         points=_points(known, turns, height or 0.0),
         shape=shape_of(layout.at, known.state.gaps) if not coarse and len(known.ever) >= 3 else None,
         learned=_learned(known),
+        suspicion=known.suspicion,
         coarse=bool(coarse),
         best_possible_mm=choice.ideal_mm,
         ask=ask,
@@ -82,23 +86,23 @@ def _coarse_rows(known: Known) -> list[int]:
 
 
 def _planned(known: Known, coarse: list[int]) -> Array:
-    """Return the gaps to plan for: the expected ones, but for one-sided facts no farther than is known."""
+    """Return the gaps to plan for: the expected ones, by one-sided facts not much beyond what is known."""
     gaps = known.state.gaps.copy()
     for row in coarse:
         bracket = known.seen[row]
         if np.isfinite(bracket.low):
-            gaps[row] = bracket.low
+            gaps[row] = min(gaps[row], bracket.low + LEAP * known.state.layout.target_mm)
         else:
             gaps[row] = max(gaps[row], bracket.high - 0.5)
     return gaps
 
 
 def _free(known: Known) -> Array:
-    """Return what is known to be free under the nozzle at each point, mm."""
+    """Return what is known to be free under the nozzle, mm; by one-sided facts less a margin."""
     free = known.state.gaps - 3.0 * known.state.u
     for row, bracket in known.seen.items():
         if np.isfinite(bracket.low):
-            free[row] = max(free[row], bracket.low)
+            free[row] = max(free[row], bracket.low - (0.0 if bracket.closed else KEEP_MM))
     return free
 
 
