@@ -44,8 +44,9 @@ def _(request: LookForDaylight, facts: Facts) -> Page:
         "It passes: the nozzle may come lower. It does not: the plate is set lower first.",
     )
     choices = (
-        Choice("d", "daylight: it passes", Seen(True)),
-        Choice("n", "no: it does not pass", Seen(False)),
+        # No key of the feel that follows: a double press must not count as an answer to it.
+        Choice("u", "it goes under: daylight", Seen(True)),
+        Choice("n", "no: it does not go under", Seen(False)),
     )
     return Page(
         f"Does {thing} pass under the tip?",

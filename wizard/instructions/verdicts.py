@@ -70,4 +70,4 @@ def _worst(finding: Finding, by: Callable[[PointFinding], float]) -> tuple[str, 
 
 def _told(name: str, finding: Finding) -> str:
     point = finding.points[name]
-    return f"{short(name, NAME_WIDTH)}, {off(point)}, U {mm(COVERAGE * point.u_mm)} mm"
+    return f"{short(name, NAME_WIDTH)}, {off(point)}, U={mm(COVERAGE * point.u_mm)} mm"

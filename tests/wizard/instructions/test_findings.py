@@ -43,7 +43,7 @@ def test_outside_names_the_point_that_proves_it(machine: Machine) -> None:
     """The point with the largest deviation beyond its uncertainty, not the largest deviation."""
     finding = Finding("outside", "turn", points=points(sure=(0.09, 0.01), loose=(-0.11, 0.05)))
     assert verdict_sentence(finding, machine) == (
-        "Outside: sure, 0.09 mm too wide, U 0.02 mm; even with that allowed for, it is more than the "
+        "Outside: sure, 0.09 mm too wide, U=0.02 mm; even with that allowed for, it is more than the "
         "0.05 mm of tolerance (ISO 14253-1, U=2u)."
     )
 
@@ -51,7 +51,7 @@ def test_outside_names_the_point_that_proves_it(machine: Machine) -> None:
 def test_undecided_names_the_point_that_leaves_it_open(machine: Machine) -> None:
     """The point whose deviation and uncertainty together reach furthest."""
     finding = Finding("undecided", "measure-again", points=points(near=(0.03, 0.005), loose=(-0.02, 0.03)))
-    assert "loose, 0.02 mm too narrow, U 0.06 mm" in verdict_sentence(finding, machine)
+    assert "loose, 0.02 mm too narrow, U=0.06 mm" in verdict_sentence(finding, machine)
 
 
 def test_measure_again_names_points_and_leaves(machine: Machine, finding_of: MakeFinding) -> None:

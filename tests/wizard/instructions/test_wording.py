@@ -83,7 +83,8 @@ def test_the_keys_of_a_measurement_send_what_they_say(four: Facts) -> None:
     felt = page(ask.Feel("front left", 0.3, 0.1, 1, 1, 1, "first"), four)
     assert keys(felt) == {"f": ask.Felt("free"), "d": ask.Felt("drag"), "t": ask.Felt("tight")}
     seen = page(ask.LookForDaylight("front left", 0.8, 0.76), four)
-    assert keys(seen) == {"d": ask.Seen(True), "n": ask.Seen(False)}
+    assert keys(seen) == {"u": ask.Seen(True), "n": ask.Seen(False)}
+    assert not keys(seen).keys() & keys(felt).keys()
     read = page(ask.TakeReading("front left", 0.2, 1, 1, 1, "first"), four)
     assert keys(read) == {
         "w": ask.ReadingTaken(Reading(0.30, None, "leaf")),
