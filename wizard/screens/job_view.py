@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from rich.text import Text
 
 from profiles.machine import XY
@@ -173,15 +175,15 @@ def _add_block(words: Text, head: str, rows: list[str], columns: int) -> None:
     words.append("\n" if words else "")
     words.append(head, "bold")
     for row in rows:
-        words.append(f"\n{row[:columns]}")
+        words.append("\n" + "\n".join(textwrap.wrap(row, max(columns, 20), subsequent_indent="   ")))
 
 
 def _round_rows(facts: Facts) -> list[str]:
     """Return the middles of a round's readings in one row, then what was turned after them."""
     rows = []
     for number, each in enumerate(facts.rounds, 1):
-        told = [note_of_reading(reading, facts.machine).short for reading in each.readings.values()]
-        rows.append(f"{number}  {'  '.join(told)}")
+        told = [f"{n} {note_of_reading(r, facts.machine).short}" for n, r in each.readings.items()]
+        rows.append(f"{number}  {', '.join(told)}")
         turned = [f"{name} {turns:+.3g}" for name, turns in each.turned.items() if turns]
         if turned:
             rows.append(f"   turned {', '.join(turned)}")

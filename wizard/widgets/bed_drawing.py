@@ -1,7 +1,7 @@
 """The bed from above, true to scale, front at the bottom. Pure: a scene and a size give characters.
 
 A character cell is taken as twice as high as wide. Roles: edge, point, here, adjuster, turn, wide,
-narrow, within, word.
+narrow, within, word, name.
 """
 
 from __future__ import annotations
@@ -13,6 +13,9 @@ from wizard.widgets.canvas import Canvas
 from wizard.widgets.marks import Marks
 from wizard.widgets.scene import Note, Scene
 from wizard.widgets.turn_words import fraction_words
+
+NAMED_FROM_COLUMNS = 44
+"""From this width on there is room for the names of the points and for deviations."""
 
 
 class Frame(msgspec.Struct, frozen=True):
@@ -130,6 +133,9 @@ class _Sheet:
         column, row = self._cell(at_mm)
         read = name in scene.notes
         mark = self._marks.read if read else self._marks.unread
+        if self._frame.columns >= NAMED_FROM_COLUMNS and row > 1:
+            left = max(self._left, min(column - len(name) // 2, self._left + self._frame.columns - len(name)))
+            self._canvas.put(left, row - 1, name, "name")
         if name == scene.current:
             self._canvas.put(column - 1, row, self._marks.here_left + mark + self._marks.here_right, "here")
         else:
@@ -163,7 +169,7 @@ class _Sheet:
         sign = mark.get(note.judged, "?")
         long = note.long.replace("±", self._marks.plus_minus)
         forms = (f"{long} {sign}", f"{long}{sign}", f"{note.short}{sign}", note.short, sign)
-        if note.deviation_mm is not None and self._frame.columns >= 44:
+        if note.deviation_mm is not None and self._frame.columns >= NAMED_FROM_COLUMNS:
             return (f"{long} {sign}{note.deviation_mm:+.2f}", *forms)
         return forms
 
@@ -176,6 +182,7 @@ class _Sheet:
             for place in (
                 (start, row + 1),
                 (start, row - 1),
+                (start, row - 2),
                 (column + 3, row),
                 (column - 2 - len(form), row),
             ):

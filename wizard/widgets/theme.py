@@ -14,7 +14,7 @@ from textual.widget import Widget
 from wizard.widgets.canvas import Ink
 
 _DARK = {"ground": "#12161a", "ink": "#f6f3ea", "faint": "#b4bcc2", "wide": "#ffb454", "narrow": "#7fc8ff"}
-_LIGHT = {"ground": "#fbf8ef", "ink": "#16181a", "faint": "#4a5056", "wide": "#7a3c00", "narrow": "#004a80"}
+_LIGHT = {"ground": "#fbf8ef", "ink": "#16181a", "faint": "#24282c", "wide": "#8f2000", "narrow": "#003399"}
 _BAND = {
     "dark": {"band": "#efe6cf", "band-ink": "#14120d"},
     "light": {"band": "#22262a", "band-ink": "#fbf8ef"},
