@@ -84,7 +84,9 @@ class Program:
             line = self._lines.get(timeout=LIMIT_S)
         except queue.Empty:
             pytest.fail(f"said nothing more after: {self.said[-20:]}")
-        if line is not None:
+        if line is None:
+            self._lines.put(None)
+        else:
             self.said.append(line)
         return line
 
