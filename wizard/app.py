@@ -20,7 +20,6 @@ WITHOUT_TERMINAL = (
     "the screens need a terminal. Without one use: tramwright demo --auto, "
     "tramwright solve PROFILE ROUNDS, tramwright profiles list, tramwright ports"
 )
-_NO_COLOUR_BELOW = 8
 
 
 def why_no_screens(environ: Mapping[str, str]) -> str:
@@ -36,22 +35,16 @@ def look_of(environ: Mapping[str, str]) -> tuple[Marks, str]:
     from wizard.widgets.theme import BARE, DARK, LIGHT
 
     marks = marks_for(environ, getattr(sys.__stderr__, "encoding", None))
-    if environ.get("NO_COLOR") or _colours(environ.get("TERM", "")) < _NO_COLOUR_BELOW:
+    if environ.get("NO_COLOR") or _has_no_colour(environ.get("TERM", "")):
         return marks, BARE.name
     # Some terminals tell their colours as "foreground;background"; 7 and 15 are light grounds.
     light = environ.get("COLORFGBG", "").rpartition(";")[2] in ("7", "15")
     return marks, (LIGHT if light else DARK).name
 
 
-def _colours(term: str) -> int:
-    """Return how many colours the terminal database knows; eight where it does not know the terminal."""
-    try:
-        import curses
-
-        curses.setupterm(term)
-        return curses.tigetnum("colors")
-    except Exception:  # no curses on this system, or a terminal that the database does not know
-        return _NO_COLOUR_BELOW
+def _has_no_colour(term: str) -> bool:
+    """Whether this is one of the terminals that never had colour (terminfo names: vt..., ...-m, ...-mono)."""
+    return term.startswith("vt") or term.endswith(("-m", "-mono"))
 
 
 def run_job(make_session: MakeSession, facts: Facts, bench: VirtualBench | None = None) -> int:

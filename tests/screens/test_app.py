@@ -1,0 +1,70 @@
+"""The doors: what is said where no screen can be drawn, and which look a terminal gets."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from typing import Any
+
+import pytest
+
+from wizard import app
+from wizard.widgets.marks import FULL
+
+
+@pytest.mark.parametrize("environ", [{}, {"TERM": ""}, {"TERM": "dumb"}])
+def test_a_dumb_terminal_is_refused_with_the_commands_that_need_none(environ: dict[str, str]) -> None:
+    why = app.why_no_screens(environ)
+    assert "tramwright demo --auto" in why
+    assert "tramwright solve" in why
+    assert "\n" not in why
+
+
+@pytest.mark.parametrize(
+    ("environ", "theme"),
+    [
+        ({"TERM": "xterm-256color"}, "bench-dark"),
+        ({"TERM": "xterm-256color", "COLORFGBG": "0;15"}, "bench-light"),
+        ({"TERM": "xterm-256color", "COLORFGBG": "15;0"}, "bench-dark"),
+        ({"TERM": "xterm-256color", "NO_COLOR": "1"}, "bench-bare"),
+        ({"TERM": "xterm-256color", "NO_COLOR": ""}, "bench-dark"),
+        ({"TERM": "vt100"}, "bench-bare"),
+        ({"TERM": "xterm-mono"}, "bench-bare"),
+        ({"TERM": "screen-256color"}, "bench-dark"),
+        ({"TERM": "no-such-terminal"}, "bench-dark"),
+    ],
+)
+def test_the_look_follows_the_terminal(environ: dict[str, str], theme: str) -> None:
+    """NO_COLOR counts where it is set and not empty (no-color.org)."""
+    assert app.look_of(environ)[1] == theme
+
+
+def test_without_a_terminal_a_job_is_refused_and_nothing_is_begun(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], facts: Any
+) -> None:
+    monkeypatch.setenv("TERM", "dumb")
+    begun: list[object] = []
+    assert app.run_job(begun.append, facts) == 2  # type: ignore[arg-type]
+    assert begun == []
+    assert "terminal" in capsys.readouterr().err
+
+
+def test_opening_the_screens_loads_no_numpy() -> None:
+    """numpy comes with the solver, after the first paint."""
+    code = "import sys, wizard.job_app, wizard.home_app; print('numpy' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"
+
+
+async def test_in_the_bare_theme_no_colour_reaches_the_terminal(job_app: Any, facts: Any) -> None:
+    job: Any = job_app(theme="bench-bare")
+    async with job.run_test() as pilot:
+        await pilot.pause()
+        filters = job.get_line_filters()
+        for strip in job.screen._compositor.render_strips():
+            for each in filters:
+                strip = strip.apply_filter(each, job.screen.background_colors[1])  # noqa: PLW2901
+            for segment in strip:
+                for colour in (segment.style.color, segment.style.bgcolor) if segment.style else ():
+                    assert colour is None or colour.is_default
+    assert job.marks is FULL

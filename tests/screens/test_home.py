@@ -1,0 +1,83 @@
+"""The home screen by keys: a machine, then a way to reach it, then the command that does it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from profiles.machine import Machine
+from wizard.home_app import HomeApp, shipped_machines
+from wizard.screens.home import HomeScreen
+from wizard.widgets.page_words import Words
+from wizard.widgets.title import Title
+
+PORTS = (("/dev/ttyUSB0", ""), ("/dev/ttyUSB1", "it is in use by a program"))
+
+
+@pytest.fixture
+def home(machine: Machine) -> HomeApp:
+    """Two machines, two ports, of which one cannot be opened."""
+    machines = {"four-nuts": machine, "other": machine}
+    return HomeApp(lambda: machines, lambda: PORTS, is_unfinished=lambda _name: False)
+
+
+@pytest.mark.parametrize(
+    ("keys", "argv"),
+    [
+        (["enter", "enter"], ("demo", "four-nuts")),
+        (["down", "enter", "enter"], ("demo", "other")),
+        (["2", "enter", "2", "enter"], ("level", "other", "--port", "/dev/ttyUSB0")),
+        (["enter", "5", "enter"], ("level", "four-nuts", "--hand")),
+        (["enter", "up", "enter"], ("level", "four-nuts", "--hand")),
+        (
+            ["enter", "4", "enter", *"socket://[::1]:7x", "enter"],
+            ("level", "four-nuts", "--port", "socket://[::1]:7x"),
+        ),
+        (["down", "enter", "escape", "up", "enter", "enter"], ("demo", "four-nuts")),
+    ],
+)
+async def test_what_is_picked_is_a_command_line(
+    home: HomeApp, keys: list[str], argv: tuple[str, ...]
+) -> None:
+    async with home.run_test() as pilot:
+        await pilot.press(*keys)
+        assert home.return_value is not None
+        assert home.return_value.argv == argv
+
+
+async def test_a_port_that_cannot_be_opened_says_why_instead(home: HomeApp) -> None:
+    async with home.run_test() as pilot:
+        await pilot.press("enter", "3", "enter")
+        assert home.return_value is None
+        assert "in use by a program" in str(home.screen.query_one("#body", Words).render())
+
+
+async def test_an_unfinished_job_is_offered_first(machine: Machine) -> None:
+    home = HomeApp(
+        lambda: {"four-nuts": machine}, lambda: (), is_unfinished=lambda name: name == machine.name
+    )
+    async with home.run_test() as pilot:
+        await pilot.press("enter", "enter")
+        assert home.return_value is not None
+        assert home.return_value.argv == ("level", "four-nuts", "--resume")
+
+
+async def test_leaving_picks_nothing(home: HomeApp) -> None:
+    async with home.run_test() as pilot:
+        await pilot.press("q")
+    assert home.return_value is None
+
+
+async def test_there_is_nothing_to_stop(home: HomeApp) -> None:
+    async with home.run_test() as pilot:
+        await pilot.press("x", "f1", "x", "escape", "x")
+        assert isinstance(home.screen, HomeScreen)
+        assert home.screen.query_one(Title).sentence == "Which machine is it?"
+
+
+async def test_it_opens_with_the_machines_that_are_shipped() -> None:
+    home: Any = HomeApp(find_ports=lambda: ())
+    async with home.run_test() as pilot:
+        await pilot.press("enter", "enter")
+        assert home.return_value.profile == next(iter(shipped_machines()))

@@ -1,0 +1,280 @@
+"""A job by keys: messages first. The session is scripted; what the screen asks of it is checked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from drivers.interface import LineRecord
+from wizard import exits
+from wizard.events import Asked, Faulted, LineSeen, Working
+from wizard.facts import Facts
+from wizard.flow import Event as Happens
+from wizard.job_app import JobApp
+from wizard.requests import Confirm, Feel, Felt, Outcome, Park, ReadingTaken, TakeReading, Turn, Turned
+from wizard.rounds import Reading
+from wizard.screens.ended import FaultScreen, StoppedScreen
+from wizard.screens.help import HelpScreen
+from wizard.screens.job import JobScreen, Told
+from wizard.screens.log import LogScreen
+from wizard.solver.finding import Finding
+from wizard.widgets.keys_bar import KeysBar
+from wizard.widgets.status_line import StatusLine
+from wizard.widgets.title import Title
+
+READING = TakeReading("front right", 0.2, 1, 4, 5, "first", 0.15)
+FEEL = Feel("front right", 0.25, 0.10, 1, 4, 5, "first")
+FAULT = Faulted("LinkLost", "The line is gone. Plug it in, then try again.", ("> N1 M105*1", "< [b]ok[/b]"))
+Play = Callable[..., Any]
+
+
+def _text(widget: Any) -> str:
+    return widget.render().plain
+
+
+async def test_events_reach_the_screen_as_messages_and_in_order(facts: Facts) -> None:
+    """The listener only posts: nothing of the state changes before the handler runs."""
+    posted: list[Any] = []
+    screen = JobScreen(facts)
+    screen.post_message = posted.append  # type: ignore[method-assign,assignment]
+    events = [
+        Asked(READING, facts, True),
+        LineSeen(LineRecord(">", "x")),
+        Working(Park("centre", 0.2), facts),
+    ]
+    for event in events:
+        screen.listener(event)
+    assert [message.event for message in posted] == events
+    assert all(isinstance(message, Told) for message in posted)
+    assert screen.state.request is None
+
+
+async def test_a_typed_reading_is_answered(play: Play) -> None:
+    async with play(READING) as job:
+        await job.pilot.press(*"0.15", "enter")
+        assert job.session.replies == [ReadingTaken(Reading(0.15, 0.20, "leaf"))]
+
+
+async def test_a_key_of_the_step_is_answered(play: Play) -> None:
+    async with play(FEEL) as job:
+        await job.pilot.press("f")
+        assert job.session.replies == [Felt("free")]
+
+
+async def test_common_keys_reach_the_session(play: Play) -> None:
+    async with play(READING) as job:
+        await job.pilot.press("b", "p")
+        assert job.session.asked == ["back"]
+        assert job.screen.state.flow == "paused"
+        await job.pilot.press("g")
+        assert job.screen.state.flow == "asking"
+
+
+async def test_nothing_is_answered_while_paused(play: Play) -> None:
+    async with play(FEEL) as job:
+        await job.pilot.press("p", "f", "k", "1", "enter")
+        assert job.session.replies == []
+
+
+async def test_turns_are_made_by_the_virtual_hand_as_they_are_ticked(
+    play: Play, finding: Finding, bench: Any
+) -> None:
+    async with play(Turn(finding.turns, 1, False, finding), bench=bench) as job:
+        await job.pilot.press("enter")
+        assert bench.turned == [("front left", 0.25)]
+        await job.pilot.press("enter", "enter", "enter")
+        assert job.session.replies == [Turned(finding.turns)]
+        assert dict(bench.turned) == finding.turns
+
+
+async def test_the_virtual_gauge_finds_a_reading_that_enter_takes(play: Play, bench: Any) -> None:
+    """0.25 mm is the thickest leaf that slides at this bench."""
+    async with play(READING, bench=bench) as job:
+        await job.pilot.press(*"vvvv", "enter")
+        assert job.session.replies == [ReadingTaken(Reading(0.25, 0.30, "leaf"))]
+
+
+async def test_without_a_bench_there_is_no_virtual_gauge(play: Play) -> None:
+    async with play(READING) as job:
+        await job.pilot.press("v", "enter")
+        assert job.session.replies == []
+        assert not job.screen.query_one("#bench").display
+
+
+@pytest.mark.parametrize("before", [(), ("f1",), ("l",), ("l", "a"), ("0", "1"), ("k",), ("p",)])
+async def test_stop_is_one_key_from_everywhere(play: Play, before: tuple[str, ...]) -> None:
+    """From the step, help, log, a search, half a typed reading, the reasons for skipping, a pause."""
+    async with play(READING) as job:
+        await job.pilot.press(*before, "x")
+        assert job.session.asked == ["stop"]
+        assert isinstance(job.app.screen, StoppedScreen)
+
+
+async def test_stop_is_confirmed_only_once_the_session_has_ended(play: Play) -> None:
+    async with play(READING) as job:
+        await job.pilot.press("x")
+        title = job.app.screen.query_one(Title)
+        assert title.sentence == "Stopping the machine."
+        job.session.end()
+        while title.sentence != "Stopped.":
+            await job.pilot.pause()
+        await job.pilot.press("q")
+        assert job.app.return_value == exits.STOPPED
+
+
+async def test_a_job_cannot_be_left_without_stopping_the_machine(play: Play) -> None:
+    async with play(READING) as job:
+        await job.pilot.press("q")
+        assert job.session.asked == []
+        assert job.app.is_running
+        await job.pilot.press("ctrl+q")
+        assert job.session.asked == ["stop"]
+
+
+async def test_stop_stands_in_the_footer_of_every_step(play: Play, facts: Facts, finding: Finding) -> None:
+    async with play() as job:
+        for request in (
+            Confirm("hands-clear"),
+            READING,
+            Turn(finding.turns, 1, False, finding),
+            Park("centre", 0.2),
+        ):
+            job.session.step(request, facts)
+            await job.pilot.pause()
+            assert _text(job.screen.query_one(KeysBar)).startswith(" x  STOP ")
+
+
+async def test_while_it_moves_the_words_say_hands_clear_and_the_band_is_hatched(play: Play) -> None:
+    async with play(Park("centre", 0.2)) as job:
+        assert "MOVING: hands clear" in _text(job.screen.query_one(StatusLine))
+        assert job.screen.query_one(Title).moving
+        assert "╱╱╱" in _text(job.screen.query_one(Title))
+
+
+async def test_a_fault_is_told_with_the_lines_and_can_be_tried_again(play: Play) -> None:
+    async with play(READING) as job:
+        job.session.happens(Happens.FAULT)
+        job.session.listener(FAULT)
+        await job.pilot.pause()
+        assert isinstance(job.app.screen, FaultScreen)
+        assert "[b]ok[/b]" in job.app.screen.body_words().plain
+        await job.pilot.press("r")
+        assert job.session.asked == ["retry"]
+        assert job.app.screen is job.app.job
+
+
+async def test_leaving_after_a_fault_stops_the_session_and_exits_with_its_code(play: Play) -> None:
+    async with play(READING) as job:
+        job.session.happens(Happens.FAULT)
+        job.session.listener(FAULT)
+        await job.pilot.pause()
+        await job.pilot.press("q")
+        assert job.session.asked == ["stop"]
+        job.session.end()
+        while job.app.return_value is None:
+            await job.pilot.pause()
+        assert job.app.return_value == exits.MACHINE_FAULT
+
+
+@pytest.mark.parametrize(
+    ("verdict", "proven", "code"),
+    [
+        ("within", True, exits.WITHIN),
+        ("within", False, exits.NOT_WITHIN),
+        ("undecided", True, exits.NOT_WITHIN),
+    ],
+)
+async def test_the_exit_code_is_the_outcome(play: Play, verdict: Any, proven: bool, code: int) -> None:
+    async with play(READING) as job:
+        job.session.end(Outcome(Finding(verdict=verdict, status="level"), 2, proven))
+        while job.app.return_value is None:
+            await job.pilot.pause()
+        assert job.app.return_value == code
+
+
+async def test_a_session_that_breaks_off_is_told_and_cannot_be_tried_again(play: Play) -> None:
+    async with play(READING) as job:
+        job.session._end.set_exception(RuntimeError("the journal is of another version"))
+        while not isinstance(job.app.screen, FaultScreen):
+            await job.pilot.pause()
+        assert "another version" in job.app.screen.body_words().plain
+        await job.pilot.press("r")
+        assert job.session.asked == []
+        await job.pilot.press("q")
+        assert job.app.return_value == exits.MACHINE_FAULT
+
+
+async def test_an_answer_that_is_refused_is_told_in_place(play: Play) -> None:
+    async with play(FEEL) as job:
+        job.session.refuses = "this answer does not fit"
+        await job.pilot.press("f")
+        assert "this answer does not fit" in _text(job.screen.query_one("#body"))
+
+
+async def test_help_and_log_lie_over_the_job_and_go_away_again(play: Play) -> None:
+    async with play(READING) as job:
+        for key, kind in (("f1", HelpScreen), ("question_mark", HelpScreen), ("l", LogScreen)):
+            await job.pilot.press(key)
+            assert isinstance(job.app.screen, kind)
+            await job.pilot.press("escape")
+            assert job.app.screen is job.app.job
+
+
+async def test_the_log_searches_what_is_typed(play: Play) -> None:
+    async with play(READING) as job:
+        await job.pilot.press("l", *"note")
+        title = job.app.screen.query_one(Title)
+        assert title.sentence == "Line log: 1 lines, with note."
+        await job.pilot.press("escape")
+        assert title.sentence == "Line log: 3 lines, type to search."
+
+
+async def test_text_from_the_machine_is_shown_literally(play: Play) -> None:
+    """Neither markup nor escape codes of a machine's line do anything."""
+    async with play(READING) as job:
+        await job.pilot.press("l")
+        shown = "\n".join(
+            "".join(segment.text for segment in strip) for strip in job.app.screen._compositor.render_strips()
+        )
+        assert "[b]note[/b]" in shown
+        svg = job.app.export_screenshot()
+        assert "\x1b" not in svg
+
+
+async def test_a_window_too_small_says_so_and_still_stops(play: Play) -> None:
+    async with play(READING, size=(50, 15)) as job:
+        assert job.screen.query_one("#small").display
+        assert not job.screen.query_one("#middle").display
+        await job.pilot.resize_terminal(80, 24)
+        assert job.screen.query_one("#middle").display
+        await job.pilot.resize_terminal(50, 15)
+        await job.pilot.press("x")
+        assert job.session.asked == ["stop"]
+
+
+async def test_the_session_is_made_only_once_the_first_screen_is_painted(
+    job_app: Callable[..., JobApp],
+) -> None:
+    app: Any = job_app()
+    painted: list[bool] = []
+    make = app._make_session
+
+    def watched(listener: Any) -> Any:
+        painted.append(app.job.query_one(Title).size.width > 0)
+        return make(listener)
+
+    app._make_session = watched
+    async with app.run_test() as pilot:
+        while not painted:
+            await pilot.pause()
+    assert painted == [True]
+
+
+async def test_the_background_can_be_changed_in_help(play: Play) -> None:
+    async with play(READING) as job:
+        before = job.app.theme
+        await job.pilot.press("f1", "c")
+        assert job.app.theme != before
+        await job.pilot.press("escape")
