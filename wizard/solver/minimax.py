@@ -114,7 +114,7 @@ def _touching(offsets: Array, basis: Array, rows: Indices, weights: Array, heigh
     use = np.abs(weights) > 1e-9
     touching, p = rows[use], basis.shape[1]
     wanted = np.sign(weights[use]) * height - offsets[touching]
-    at = least_squares(basis[touching], wanted).solution
+    at: Array = np.linalg.pinv(basis[touching], rcond=1e-10) @ wanted  # the basis is orthonormal: no scaling
     if int(use.sum()) > p:
         return at
     vt = np.linalg.svd(basis[touching])[2]
