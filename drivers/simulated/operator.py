@@ -67,6 +67,7 @@ class Operator:
         self._at = at
         self._seed = seed
         self._rng = np.random.default_rng([seed, 3])
+        self._errors: dict[tuple[int, int, int], float] = {}
 
     def daylight(self, thick_mm: float) -> bool:
         """Whether a thick card passes under the nozzle."""
@@ -141,8 +142,10 @@ class Operator:
 
     def _fixed_error(self, what: Literal["leaf", "card"], thick_mm: float) -> float:
         """Return this set's own error of one thickness, from -1 to 1: the same whenever it is asked for."""
-        key = [self._seed, 4 if what == "leaf" else 5, round(thick_mm * 1000.0)]
-        return float(np.random.default_rng(key).uniform(-1.0, 1.0))
+        key = (self._seed, 4 if what == "leaf" else 5, round(thick_mm * 1000.0))
+        if key not in self._errors:
+            self._errors[key] = float(np.random.default_rng(key).uniform(-1.0, 1.0))
+        return self._errors[key]
 
     def _noise(self, sd: float) -> float:
         return float(self._rng.normal(0.0, sd)) if sd > 0.0 else 0.0

@@ -15,6 +15,7 @@ import time
 from types import TracebackType
 from typing import Self
 
+from drivers.simulated.noise import Noise
 from drivers.simulated.printer import SimulatedPrinter
 
 _TICK_S = 0.05
@@ -23,12 +24,13 @@ _KEPT = 2048  # what is kept for a client that does not read; the oldest goes fi
 
 
 class Server:
-    """A thread that carries bytes between the firmware and a file descriptor."""
+    """A thread that carries bytes between the firmware and a file descriptor, over a good or a bad cable."""
 
     url = ""
 
-    def __init__(self, printer: SimulatedPrinter) -> None:
+    def __init__(self, printer: SimulatedPrinter, noise: Noise | None = None) -> None:
         self.printer = printer
+        self._noise = noise or Noise(0.0)
         self._stopping = threading.Event()
         self._pending = bytearray()
         self._thread = threading.Thread(target=self._run, name="simulated printer", daemon=True)
@@ -57,7 +59,7 @@ class Server:
         printer = self.printer
         with printer.lock:
             now = printer.now()
-            self._pending += printer.firmware.poll(now)
+            self._pending += self._noise.on_answers(printer.firmware.poll(now))
             due = printer.firmware.next_due(now)
         del self._pending[:-_KEPT]
         wait_s = _TICK_S if due is None else min(max((due - now) / printer.speed, 0.0), _TICK_S)
@@ -83,15 +85,15 @@ class Server:
         except OSError:
             return False
         with self.printer.lock:
-            self.printer.firmware.receive(data, self.printer.now())
+            self.printer.firmware.receive(self._noise.on_blocks(data), self.printer.now())
         return bool(data)
 
 
 class PtyServer(Server):
     """On a POSIX pseudo-terminal, which stays open between clients."""
 
-    def __init__(self, printer: SimulatedPrinter) -> None:
-        super().__init__(printer)
+    def __init__(self, printer: SimulatedPrinter, noise: Noise | None = None) -> None:
+        super().__init__(printer, noise)
         import tty
 
         self._master, self._slave = os.openpty()
@@ -111,8 +113,14 @@ class PtyServer(Server):
 class TcpServer(Server):
     """On a TCP port, one client at a time. Port 0 takes any free one; `url` tells which."""
 
-    def __init__(self, printer: SimulatedPrinter, host: str = "127.0.0.1", port: int = 0) -> None:
-        super().__init__(printer)
+    def __init__(
+        self,
+        printer: SimulatedPrinter,
+        host: str = "127.0.0.1",
+        port: int = 0,
+        noise: Noise | None = None,
+    ) -> None:
+        super().__init__(printer, noise)
         self._listener = socket.create_server((host, port))
         self._listener.settimeout(_TICK_S)
         self.url = f"socket://{host}:{self._listener.getsockname()[1]}"

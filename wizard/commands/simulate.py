@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 import sys
 import threading
 from typing import TYPE_CHECKING
@@ -38,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
     with _server(printer, args.listen) as server:
         print(
             f"SIMULATED printer {printer.machine.name!r}, seed {args.seed}, nothing real moves:"
-            f" tramwright level {args.profile} --port {server.url}",
+            f" tramwright level {shlex.quote(args.profile)} --port {server.url}",
             flush=True,
         )
         _lend_hands(VirtualBench(printer, Operator(printer, args.seed)))
