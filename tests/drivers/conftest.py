@@ -87,6 +87,7 @@ class FakeTransport:
         self.written: list[bytes] = []
         self.gone = False
         self.closed = False
+        self.life = 0
         self._rest = b""
 
     def attach(self, loop: Any, on_bytes: Any, on_gone: Any) -> None:
@@ -97,19 +98,20 @@ class FakeTransport:
             raise OSError("the cable was pulled")
         self.written.append(data)
         *lines, self._rest = (self._rest + data).split(b"\n")
-        for line in lines:
-            if line:
-                self.say(
-                    self.heard(line.decode("ascii", "replace")), self.lag_s(line.decode("ascii", "replace"))
-                )
+        for line in (raw.decode("ascii", "replace") for raw in lines if raw):
+            answer = self.heard(line)
+            self.say(answer, LAG_S if answer.startswith("Error") else self.lag_s(line))
 
     def say(self, text: str, after_s: float = LAG_S) -> None:
         if text:
-            self.loop.call_later(after_s, self._deliver, text.encode())
+            self.loop.call_later(after_s, self._say_now, text.encode(), self.life)
+
+    def _say_now(self, data: bytes, life: int) -> None:
+        if life == self.life and not self.closed and not self.gone:
+            self._deliver(data)
 
     def _deliver(self, data: bytes) -> None:
-        if not self.closed and not self.gone:
-            self.on_bytes(data)
+        self.on_bytes(data)
 
     def lag_s(self, line: str) -> float:
         """How long the other end takes to answer."""
@@ -197,6 +199,7 @@ class Obedient(FakeTransport):
 
     def restart(self, banner: bool = True) -> None:
         """As by the reset button; the banner may get lost."""
+        self.life += 1  # what it was about to say is never said
         self.halted = self.homed = False
         self.last_number = 0
         self.position = dict.fromkeys("XYZ", 0.0)

@@ -62,6 +62,18 @@ def test_parking_lifts_then_goes_sideways_then_comes_down_slowly(bench, machine)
     bench(job)
 
 
+def test_parking_elsewhere_lifts_first(bench, machine):
+    async def job(printer, line):
+        await printer.connect()
+        await printer.home()
+        await printer.park(machine.point[1], 0.2)
+        before = len(line.done)
+        await printer.park(machine.point[2], 0.2)
+        assert line.done[before:][:2] == ["G1 Z5 F600", "G0 X30 Y190 F6000"]
+
+    bench(job)
+
+
 def test_homing_ends_at_clearance_height(bench):
     async def job(printer, line):
         await printer.connect()

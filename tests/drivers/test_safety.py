@@ -186,9 +186,8 @@ class Wired(fakes.Obedient):
         super().write(self.noise(data) if data != b"\nM112\n" else data)
 
     def _deliver(self, data: bytes) -> None:
-        if not self.closed and not self.gone:
-            self.observer.back(data)
-            super()._deliver(self.noise(data))
+        self.observer.back(data)
+        super()._deliver(self.noise(data))
 
     def noise(self, data: bytes) -> bytes:
         if self.garbled <= 0 or len(data) < 3:
@@ -200,6 +199,20 @@ class Wired(fakes.Obedient):
 HEIGHTS = st.one_of(
     st.floats(-1.0, 6.0, allow_nan=False), st.sampled_from([0.0, 0.2, 0.3, 0.05, 5.0, 239.0, 240.0, 241.0])
 )
+GOOD_HEIGHTS = st.floats(0.0, 6.0).map(lambda z: round(z, 2))
+FAILING = ["G0", "G1", "G28", "M400", "M114"]
+FAULTS = st.sampled_from(
+    [
+        "restart:heard",
+        "restart:lost",
+        "stop",
+        "cable",
+        "cold",
+        "noise",
+        *(f"error:{code}" for code in FAILING),
+    ]
+)
+ASKED = st.sampled_from(["home", "park", "lift", "make_safe", "connect", "behave", "stop"])
 BED_C = st.sampled_from([0.0, 60.0, 110.0, 111.0, -1.0])
 NOZZLE_C = st.sampled_from([0.0, 150.0, 260.0, 261.0])
 POINTS = st.sampled_from(
@@ -216,8 +229,9 @@ class Driven(RuleBasedStateMachine):
         self.observer = Observer()
         self.far = Wired(self.observer)
         self.printer = fakes.LinePrinter(MACHINE, lambda: self.far, pump=fakes.DirectPump)
-        self.printer._open_transport = self.open_at_once
+        self.printer._line._opener = self.open_at_once  # without the thread that a real port needs
         self.pending_stop: float | None = None
+        self.stops: list[asyncio.TimerHandle] = []
         self.do(self.printer.connect())
 
     async def open_at_once(self):
@@ -234,7 +248,7 @@ class Driven(RuleBasedStateMachine):
 
         async def whole():
             if self.pending_stop is not None:
-                asyncio.get_running_loop().call_later(self.pending_stop, self.stop_now)
+                self.stops.append(self.loop.call_later(self.pending_stop, self.stop_now))
             self.pending_stop = None
             await job
 
@@ -307,35 +321,56 @@ class Driven(RuleBasedStateMachine):
     def time_passes(self, seconds):
         self.do(asyncio.sleep(seconds))
 
-    @rule(banner=st.booleans())
-    def machine_restarts(self, banner):
-        self.far.restart(banner)
+    @rule(point=st.sampled_from(MACHINE.point), z=GOOD_HEIGHTS, then=GOOD_HEIGHTS)
+    def job_goes_well(self, point, z, then):
+        """What a procedure does, with the machine as it should be."""
+        self.behave()
+        if self.do(self.printer.home()) is not None and self.do(self.printer.connect()) is None:
+            self.do(self.printer.home())
+        assert self.do(self.printer.park(point, z)) is None
+        assert self.do(self.printer.lower(then)) is None
 
-    @rule()
-    def cable_is_pulled(self):
-        if not self.far.gone and not self.far.closed:
-            self.do(self.unplugging())
+    @rule(point=st.sampled_from(MACHINE.point), z=GOOD_HEIGHTS, kind=FAULTS, asked=ASKED, again=ASKED)
+    def something_goes_wrong_while_parked(self, point, z, kind, asked, again):
+        """A fault, or a stop, over a point; then two things are asked as if nothing had been."""
+        self.job_goes_well(point, z, z)
+        self.something_goes_wrong(kind)
+        for what in (asked, again):
+            if what == "park":
+                self.park(point, z)
+            else:
+                getattr(self, what)()
+
+    @rule(kind=FAULTS)
+    def something_goes_wrong(self, kind):
+        match kind.split(":"):
+            case ["restart", banner]:
+                self.far.restart(banner == "heard")
+            case ["cable"] if not self.far.gone and not self.far.closed:
+                self.do(self.unplugging())
+            case ["error", code]:
+                self.far.answers[code] = "Error:something else\nok\n"
+            case ["cold"]:
+                self.far.heats = False
+            case ["stop"]:
+                self.stop()
+            case ["noise"]:
+                self.far.garbled = 3
 
     async def unplugging(self):
         self.far.unplug()
         self.observer.forget()
 
-    @rule(code=st.sampled_from(["G0", "G1", "G28", "M400", "M114", "M105"]))
-    def next_block_of_a_kind_fails(self, code):
-        self.far.answers[code] = "Error:something else\nok\n"
-
     @rule()
-    def machine_behaves_again(self):
+    def behave(self):
         self.far.answers.clear()
         self.far.heats = True
-
-    @rule()
-    def heaters_die(self):
-        self.far.heats = False
-
-    @rule(times=st.integers(1, 6))
-    def noise(self, times):
-        self.far.garbled = times
+        self.far.garbled = 0
+        if self.far.halted:
+            self.far.restart()
+        for stop in self.stops:
+            stop.cancel()
+        self.pending_stop = None
 
     @invariant()
     def no_rule_is_broken(self):
@@ -352,5 +387,5 @@ class Driven(RuleBasedStateMachine):
 
 TestDriven = Driven.TestCase
 TestDriven.settings = settings(
-    max_examples=60, stateful_step_count=30, deadline=None, suppress_health_check=list(HealthCheck)
+    max_examples=100, stateful_step_count=20, deadline=None, suppress_health_check=list(HealthCheck)
 )
