@@ -31,12 +31,8 @@ class Segment(NamedTuple):
 
     def part(self, share: float) -> XYZ:
         """Return the place where a share of the way is done."""
-        a, b = self.origin, self.goal
-        return (
-            a[0] + share * (b[0] - a[0]),
-            a[1] + share * (b[1] - a[1]),
-            a[2] + share * (b[2] - a[2]),
-        )
+        a, b, rest = self.origin, self.goal, 1.0 - share
+        return rest * a[0] + share * b[0], rest * a[1] + share * b[1], rest * a[2] + share * b[2]
 
     @property
     def sideways_mm(self) -> float:

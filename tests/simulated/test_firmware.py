@@ -201,7 +201,7 @@ def test_an_endless_line_does_not_fill_the_memory(talk):
     assert talk.hear() == ["Error: line too long", "Resend: 1", "ok"]
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(
         st.one_of(
