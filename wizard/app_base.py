@@ -28,6 +28,7 @@ def _bindings(actions: Sequence[Action]) -> list[BindingType]:
 class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
     """Themes, marks and keys; what it shows first is a subclass's."""
 
+    TITLE = "Tramwright"
     CSS_PATH = "wizard.tcss"
     ENABLE_COMMAND_PALETTE = False
     BINDINGS = _bindings(ACTIONS)
