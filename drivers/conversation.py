@@ -45,13 +45,18 @@ LOOK = "Is the machine switched on, is it the right port, and is the profile's b
 
 
 class Waits(msgspec.Struct, frozen=True):
-    """How long to wait, seconds. boot_s: for a banner, on lines that can restart the machine."""
+    """How long to wait, seconds.
+
+    boot_s: for a banner, on lines that can restart the machine; quiet_s: for quiet on others.
+    come_back_s: for a lost line.
+    """
 
     boot_s: float = 2.0
     quiet_s: float = 0.2
     boot_at_most_s: float = 12.0
     poll_s: float = 1.0
     heater_window_s: float = 120.0
+    come_back_s: float = 60.0
 
 
 class Conversation:

@@ -41,6 +41,17 @@ def usb_identity(info: object) -> str:
     return f"{vid:04x}:{pid:04x}:{getattr(info, 'serial_number', None) or ''}"
 
 
+def identity_of(device: str) -> str:
+    """Return the USB identity of a device path, "" where it has none or is gone. Links are followed."""
+    real = os.path.realpath(device)
+    return next((usb_identity(info) for info in list_ports.comports() if info.device == real), "")
+
+
+def device_of(identity: str) -> str | None:
+    """Return the path of the device with a USB identity; None where it is not plugged in."""
+    return next((info.device for info in list_ports.comports() if usb_identity(info) == identity), None)
+
+
 def why_not(device: str) -> str:
     """Say why `device` cannot be opened and what to do; "" where it can.
 

@@ -17,13 +17,15 @@ from drivers.conversation import Conversation, Waits
 from drivers.envelope import Envelope
 from drivers.errors import DriverError, LinkLost, MoveRefused, PrinterFault
 from drivers.exchange_events import Patience
-from drivers.heating import HeaterRules, HeaterWatch, temperatures
+from drivers.heating import temperatures
 from drivers.interface import Identity, LineRecord, Status, Temperatures
 from drivers.line import Line, PumpMaker
 from drivers.pump import Pump
 from drivers.replies import Failure, Ok, Reply, Started, Temperature
-from drivers.serial_port import open_port
+from drivers.same_device import SameDevice
+from drivers.stopping import Stopping
 from drivers.transport import Transport
+from drivers.warming import wait_for_heat
 from profiles.machine import Machine, Point
 
 HEATERS_OFF = b"\nM104 S0\nM140 S0\n"
@@ -44,9 +46,10 @@ class LinePrinter:
         pump: PumpMaker = Pump,
     ) -> None:
         self._machine = machine
-        self._source = source
+        self._source = SameDevice(source, machine.motion.baud) if isinstance(source, str) else source
         self._waits = waits or Waits()
         self._line = Line(self._open_transport, self, patience, pump)
+        self._stopping = Stopping(self._line, lambda stopped: self._change(stopped=stopped))
         self._envelope = Envelope(machine)
         self._talk = Conversation(self._line, self._envelope, self._waits)
         self._status = Status()
@@ -70,8 +73,7 @@ class LinePrinter:
         self._clear_trouble()
         self._envelope.forget("the machine has not been homed since the line was opened")
         async with self._working():
-            await self._line.open()
-            self._change(link="open")
+            await self._open_line()
             identity = await self._talk.greet()
             self._clear_trouble()
         if self._idle_poll is None:
@@ -86,7 +88,7 @@ class LinePrinter:
         async with self._working():
             for target in targets:
                 await self._talk.ask(target)
-            await self._wait_for_heat(bed_c, nozzle_c)
+            await wait_for_heat(self._talk, self._machine.heat, self._waits, bed_c, nozzle_c)
 
     async def home(self) -> None:
         """Home all axes, then lift to clearance. After a restart the machine is greeted again first."""
@@ -141,10 +143,10 @@ class LinePrinter:
 
     def stop(self) -> None:
         """Tell the machine to stop, at once, past any queue. Never waits, never raises."""
-        written = self._line.stop()
         self._envelope.forget("it was stopped")
         self._trouble = PrinterFault("The machine was told to stop; home it before going on.")
-        self._change(stopped="written" if written else "not written", trouble=str(self._trouble))
+        self._stopping.press()
+        self._change(trouble=str(self._trouble))
 
     async def make_safe(self) -> None:
         """After an abort or fault: lift if the position is known, heaters off. Never raises."""
@@ -159,6 +161,7 @@ class LinePrinter:
 
     async def close(self) -> None:
         """Let go of the line."""
+        self._stopping.lift()
         if self._idle_poll is not None:
             self._idle_poll.cancel()
             self._idle_poll = None
@@ -175,24 +178,24 @@ class LinePrinter:
         told = reply.rest if isinstance(reply, Ok) else reply
         if isinstance(told, Temperature):
             self._change(temperatures=temperatures(told))
-        elif isinstance(told, Failure | Started) and self._status.stopped == "written":
-            self._change(stopped="confirmed")
+        elif isinstance(told, Failure | Started):
+            self._stopping.obeyed()
 
     def line_broken(self, error: DriverError) -> None:
         """From the line: reset, halt, silence or loss. Nothing is known from here on."""
         self._envelope.forget(str(error).rstrip("."))
-        if not self._status.stopped:
+        if not self._stopping.pressed:
             self._trouble = error
         link = "lost" if isinstance(error, LinkLost) else self._status.link
         self._change(link=link, trouble=str(self._trouble or error), temperatures=Temperatures())
 
     async def _open_transport(self) -> Transport:
-        if isinstance(self._source, str):
-            return await asyncio.to_thread(open_port, self._source, self._machine.motion.baud)
         return await asyncio.to_thread(self._source) if callable(self._source) else self._source
 
     def _change(self, **changes: object) -> None:
         changes |= {"sent": self._line.sent, "resends": self._line.resends}
+        if self._line.is_open:
+            changes["link"] = "open"
         changes["position_mm"] = self._envelope.position_mm()
         status = msgspec.structs.replace(self._status, **changes)
         if status != self._status:
@@ -201,6 +204,7 @@ class LinePrinter:
 
     def _clear_trouble(self) -> None:
         self._trouble = None
+        self._stopping.lift()
         self._change(trouble="", stopped="")
 
     @asynccontextmanager
@@ -216,25 +220,20 @@ class LinePrinter:
             self._at_work -= 1
             self._change(moving=False)
 
-    async def _wait_for_heat(self, bed_c: float, nozzle_c: float) -> None:
-        now = asyncio.get_running_loop().time()
-        heat, window_s = self._machine.heat, self._waits.heater_window_s
-        bed = HeaterWatch(HeaterRules("plate", heat.max_bed_c, window_s), bed_c, now)
-        nozzle = HeaterWatch(HeaterRules("nozzle", heat.max_nozzle_c, window_s), nozzle_c, now)
+    async def _open_line(self) -> None:
+        """Open the line; a line that was lost is waited for, and tried again and again."""
+        loop = asyncio.get_running_loop()
+        end = loop.time() + (self._waits.come_back_s if self._status.link == "lost" else 0.0)
         while True:
-            now = asyncio.get_running_loop().time()
-            told = await self._temperatures()
-            reached = [bed_c == 0.0 or bed.reached(told.bed_c, now)]
-            reached.append(nozzle_c == 0.0 or nozzle.reached(told.nozzle_c, now))
-            if all(reached):
+            try:
+                await self._line.open()
+            except LinkLost:
+                if loop.time() >= end:
+                    raise
+                await asyncio.sleep(self._waits.poll_s)
+            else:
+                self._change()
                 return
-            await asyncio.sleep(self._waits.poll_s)
-
-    async def _temperatures(self) -> Temperatures:
-        replies = await self._talk.ask(c.TELL_TEMPERATURES)
-        tellings = [reply.rest if isinstance(reply, Ok) else reply for reply in replies]
-        found = [temperatures(told) for told in tellings if isinstance(told, Temperature)]
-        return found[-1] if found else Temperatures()
 
     async def _poll_while_idle(self) -> None:
         """Ask for temperatures now and then: it shows them, and shows a dead machine early."""

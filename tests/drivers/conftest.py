@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from drivers.conversation import Waits
+from drivers.errors import LinkLost
 from drivers.exchange_events import Patience
 from drivers.printer import LinePrinter
 from profiles.machine import Adjuster, Bed, FirstLayer, Heat, Height, Machine, Motion, Point
@@ -260,6 +261,7 @@ def fakes() -> Any:
         scripted = Scripted
         obedient = Obedient
         pump = DirectPump
+        link_lost = LinkLost
         run = staticmethod(run_virtual)
 
         @staticmethod

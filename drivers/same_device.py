@@ -1,0 +1,32 @@
+"""Opening the same machine's line again: the system may have given its device another path meanwhile."""
+
+from __future__ import annotations
+
+from drivers.errors import LinkLost
+from drivers.ports import device_of, identity_of
+from drivers.serial_port import is_url, open_port
+from drivers.transport import Transport
+
+
+class SameDevice:
+    """Opens `url`; once it was open, opens the device with the same USB identity, wherever it is."""
+
+    def __init__(self, url: str, baud: int) -> None:
+        self._url = url
+        self._baud = baud
+        self._identity = ""
+
+    def __call__(self) -> Transport:
+        """Open the line. May block for a moment. Raises LinkLost."""
+        transport = open_port(self._where(), self._baud)
+        if not self._identity and not is_url(self._url):
+            self._identity = identity_of(self._url)
+        return transport
+
+    def _where(self) -> str:
+        if not self._identity or identity_of(self._url) == self._identity:
+            return self._url
+        device = device_of(self._identity)
+        if device is None:
+            raise LinkLost(f"The machine that was on {self._url} (USB {self._identity}) is not plugged in.")
+        return device

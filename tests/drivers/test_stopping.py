@@ -1,0 +1,113 @@
+"""Stop: at once, again until it is obeyed, and again on a line that came back."""
+
+from __future__ import annotations
+
+import asyncio
+
+STOP = b"\nM112\n"
+
+
+def test_a_stop_that_got_lost_is_written_again_until_the_machine_shows_that_it_obeyed(bench, fakes):
+    class Deaf(fakes.obedient):
+        deaf_to = 2
+
+        def heard(self, line):
+            if line == "M112" and self.deaf_to:
+                self.deaf_to -= 1
+                return ""
+            return super().heard(line)
+
+    async def job(printer, line):
+        await printer.connect()
+        printer.stop()
+        assert printer.status.stopped == "written"
+        await asyncio.sleep(5.0)
+        assert line.written.count(STOP) == 3
+        assert printer.status.stopped == "confirmed"
+
+    bench(job, Deaf())
+
+
+def test_a_stop_that_nothing_confirms_is_said_to_be_written_and_not_more(bench, fakes):
+    class Mute(fakes.obedient):
+        def heard(self, line):
+            return "" if line == "M112" else super().heard(line)
+
+    async def job(printer, line):
+        await printer.connect()
+        printer.stop()
+        await asyncio.sleep(60.0)
+        assert printer.status.stopped == "written"
+        assert line.written.count(STOP) == 6
+
+    bench(job, Mute())
+
+
+def test_a_lost_line_is_opened_again_and_the_machine_stopped_as_soon_as_it_is_back(bench, fakes, machine):
+    old, new = fakes.obedient(), fakes.obedient()
+    back = []
+
+    async def job(printer, line):
+        await printer.connect()
+        await printer.home()
+
+        async def reopen():
+            if not back:
+                raise fakes.link_lost("not there")
+            return new
+
+        printer._line._opener = reopen
+        old.unplug()
+        printer.stop()
+        assert printer.status.stopped == "not written"
+        await asyncio.sleep(10.0)
+        assert printer.status.stopped == "not written"
+        back.append(True)
+        await asyncio.sleep(2.0)
+        assert new.written[0] == STOP
+        assert printer.status.stopped == "confirmed"
+        assert printer.status.link == "open"
+
+    bench(job, old)
+
+
+def test_going_on_ends_the_repeats(bench):
+    async def job(printer, line):
+        await printer.connect()
+        printer.stop()
+        line.restart(banner=False)
+        await printer.home()
+        await asyncio.sleep(5.0)
+        assert line.written.count(STOP) == 1
+        assert printer.status.stopped == ""
+
+    bench(job)
+
+
+def test_stop_without_a_line_or_a_loop_raises_nothing(fakes, machine):
+    printer = fakes.printer(machine, fakes.obedient())
+    printer.stop()
+    assert printer.status.stopped == "not written"
+
+
+def test_a_lost_line_is_waited_for_when_connecting_again(bench, fakes):
+    old, new = fakes.obedient(), fakes.obedient()
+
+    async def job(printer, line):
+        await printer.connect()
+        loop = asyncio.get_running_loop()
+        back_at = loop.time() + 20.0
+
+        async def reopen():
+            if loop.time() < back_at:
+                raise fakes.link_lost("not there")
+            return new
+
+        printer._line._opener = reopen
+        old.unplug()
+        assert printer.status.link == "lost"
+        await printer.connect()
+        await printer.home()
+        assert printer.status.link == "open"
+
+    bench(job, old)
