@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import threading
 from collections.abc import AsyncIterator
+from io import TextIOWrapper
 from typing import TextIO
 
 LONGEST_LINE = 4096
@@ -16,6 +17,8 @@ async def typed_lines(stream: TextIO) -> AsyncIterator[str]:
     A thread of its own reads: a blocked read can neither be awaited nor cancelled on every platform,
     and as a daemon it does not keep the program from ending.
     """
+    if isinstance(stream, TextIOWrapper):
+        stream.reconfigure(errors="replace")  # a byte that is no letter spoils one line, not the job
     loop = asyncio.get_running_loop()
     queue: asyncio.Queue[str | None] = asyncio.Queue()
 
@@ -29,7 +32,7 @@ async def typed_lines(stream: TextIO) -> AsyncIterator[str]:
         try:
             while line := stream.readline(LONGEST_LINE):
                 hand_over(line.rstrip("\r\n"))
-        except (OSError, ValueError):  # closed under our hands, or not text: both are the end of typing
+        except (OSError, ValueError):  # closed under our hands: the end of typing
             pass
         hand_over(None)
 

@@ -24,9 +24,10 @@ async def test_an_endless_line_comes_in_parts() -> None:
     assert [len(line) for line in lines] == [LONGEST_LINE, LONGEST_LINE, 5]
 
 
-async def test_what_is_not_text_is_the_end_of_typing() -> None:
-    """Bytes that are no letters end the lines instead of the program."""
-    assert await read(io.TextIOWrapper(io.BytesIO(b"one\n\xff\xfe\n"), "utf-8")) in (["one"], [])
+async def test_what_is_not_text_spoils_its_line_only() -> None:
+    """Bytes that are no letters are replaced; the lines after them are read as ever."""
+    stream = io.TextIOWrapper(io.BytesIO(b"one\n\xff0.15\ntwo\n"), "utf-8")
+    assert await read(stream) == ["one", "\ufffd0.15", "two"]
 
 
 async def test_a_closed_stream_is_the_end_of_typing() -> None:
