@@ -26,14 +26,19 @@ def _odds(odds: float) -> str:
     return f"about 1 to {1 / odds:.0f}" if odds > 1e-3 else "less than 1 to 1000"
 
 
+def _was(suspicion: Suspicion) -> str:
+    """Begin the question; a story without an adjuster is about all that were turned."""
+    return f"Was {_adjuster(suspicion)}" if suspicion.adjuster else "Were all of them"
+
+
 def _adjuster(suspicion: Suspicion) -> str:
     return short(suspicion.adjuster or "an adjuster", NAME_WIDTH)
 
 
 _SUSPICIONS: dict[str, Callable[[Suspicion], str]] = {
-    "turned-other-way": lambda s: f"Was {_adjuster(s)} turned the other way?",
-    "not-turned": lambda s: f"Was {_adjuster(s)} not turned at all?",
-    "other-adjuster": lambda s: f"Was {_adjuster(s)} turned in place of another?",
+    "turned-other-way": lambda s: f"{_was(s)} turned the other way?",
+    "not-turned": lambda s: f"{_was(s)} not turned at all?",
+    "other-adjuster": lambda s: f"Was another adjuster turned in place of {_adjuster(s)}?",
     "reading-slipped": lambda s: f"Did the reading at {short(s.point or 'a point', NAME_WIDTH)} slip?",
     "home-shifted": lambda _: "Did the machine home to another height since the readings before?",
 }

@@ -101,6 +101,23 @@ def test_a_suspicion_is_asked_with_its_odds(kind: SuspicionKind) -> None:
 
 
 @pytest.mark.parametrize(
+    ("story", "question"),
+    [
+        (Suspicion("turned-other-way", 8.0, "front left"), "Was front left turned the other way?"),
+        (Suspicion("turned-other-way", 8.0), "Were all of them turned the other way?"),
+        (Suspicion("not-turned", 8.0, "front left"), "Was front left not turned at all?"),
+        (
+            Suspicion("other-adjuster", 8.0, "front left"),
+            "Was another adjuster turned in place of front left?",
+        ),
+    ],
+)
+def test_a_suspicion_names_the_adjuster_that_was_told(story: Suspicion, question: str) -> None:
+    """The adjuster of a story is the one that was asked for; none stands for all that were."""
+    assert suspicion_sentence(Finding("undecided", "turn", suspicion=story)).startswith(question)
+
+
+@pytest.mark.parametrize(
     ("odds", "words"),
     [(1e9, "over 1000 to 1"), (1.0, "about 1 to 1"), (0.25, "about 1 to 4"), (0.0, "less than 1 to 1000")],
 )
