@@ -10,6 +10,8 @@ from pathlib import Path
 import msgspec
 from serial.tools import list_ports
 
+IN_USE = "it is in use by another program, or by this one; close that first"
+
 
 class Port(msgspec.Struct, frozen=True):
     """One serial port. `trouble` is "" where it can be opened; `usb` is "" where it is not on USB."""
@@ -57,6 +59,8 @@ def why_not(device: str) -> str:
 
     The port is not opened as a serial line for this: that could restart the machine behind it.
     """
+    if os.name != "posix":
+        return ""  # only opening tells
     path = Path(device)
     try:
         mode = path.stat().st_mode

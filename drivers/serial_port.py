@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+import os
 
 import serial
 
 from drivers.errors import LinkLost
-from drivers.ports import why_not
+from drivers.ports import IN_USE, why_not
 
 READ_TIMEOUT_S = 0.05
 WRITE_TIMEOUT_S = 1.0
@@ -60,22 +60,40 @@ def open_port(url: str, baud: int) -> SerialTransport:
     without DTR, and the two differing would hold some boards in reset. Raises LinkLost with what
     is wrong and what to do.
     """
+    if not is_url(url) and not _is_pty(url) and (trouble := why_not(url)):
+        raise LinkLost(f"{url} cannot be opened: {trouble}")
     try:
         port = serial.serial_for_url(url, baudrate=baud, do_not_open=True)
-        port.timeout = READ_TIMEOUT_S
-        if not url.startswith("rfc2217://"):
-            port.write_timeout = WRITE_TIMEOUT_S
-        if not url.startswith("socket://"):
-            port.dtr = True
-            port.rts = True
+        _set_up(port, url)
         port.open()
     except (OSError, ValueError) as error:
-        reason = str(error) if is_url(url) else why_not(url) or str(error)
-        raise LinkLost(f"{url} cannot be opened: {reason}") from error
+        raise LinkLost(f"{url} cannot be opened: {_reason(url, error)}") from error
     return SerialTransport(port, url, _may_reset(url))
 
 
+def _set_up(port: serial.Serial, url: str) -> None:
+    port.timeout = READ_TIMEOUT_S
+    if not url.startswith("rfc2217://"):
+        port.write_timeout = WRITE_TIMEOUT_S
+    if not url.startswith("socket://"):
+        port.dtr = True
+        port.rts = True
+    if not is_url(url):
+        port.exclusive = True
+
+
+def _reason(url: str, error: Exception) -> str:
+    if is_url(url):
+        return str(error)
+    if "lock" in str(error):
+        return IN_USE
+    return why_not(url) or str(error)
+
+
+def _is_pty(url: str) -> bool:
+    """A pseudo-terminal is held open by whoever serves it, so that says nothing."""
+    return os.path.realpath(url).startswith("/dev/pts/")
+
+
 def _may_reset(url: str) -> bool:
-    if url.startswith("socket://"):
-        return False
-    return is_url(url) or not str(Path(url).resolve()).startswith("/dev/pts/")
+    return not url.startswith("socket://") and not _is_pty(url)
