@@ -211,9 +211,8 @@ def _(request: TakeReading, answer: AnyAnswer, facts: Facts) -> Facts:
 def _(request: Feel, answer: AnyAnswer, facts: Facts) -> Facts:
     if not isinstance(answer, Felt):
         return facts
-    known = read_so_far(facts, request.round, request.point)
-    reading = narrow(known, answer.touch, request.card_mm, _up_mm(facts, request.z_mm))
-    return in_round(facts, request.round, request.point, reading)
+    felt = narrow(None, answer.touch, request.card_mm, _up_mm(facts, request.z_mm))
+    return _add_reading(facts, request.round, request.point, felt)
 
 
 @_fold.register

@@ -12,7 +12,7 @@ import msgspec
 
 How = Literal["leaf", "feel", "probe", "given"]
 
-SAME_MM = 0.01
+SAME_MM = 0.005
 """Two readings of one gap belong together when they share at least this much; else the newer one holds."""
 
 

@@ -9,7 +9,10 @@ from wizard.requests import Feel, Felt
 from wizard.rounds import Reading
 
 ENOUGH_MM = 2.0 * DRAG_MM
-"""A bracket no wider than the zone in which a card drags cannot be narrowed by that card."""
+"""A bracket as wide as the zone in which a card drags: an ordinary visit asks for no more."""
+
+FINEST_MM = DRAG_MM
+"""By the edge of that zone a bracket can be halved once more; then the hand's own repeatability rules."""
 
 MOST_FEELS = 16
 """From the first stop down to the floor in steps of a thin card, and some more; then it is left open."""
@@ -65,7 +68,7 @@ def _card_mm(job: Job) -> float:
 def next_gap_mm(job: Job, visit: Visit, *, repeat: bool = False) -> float | None:
     """Return the gap to test next at the measuring height; None where the card can tell no more."""
     so_far = known(job, visit)
-    if not can_narrow(so_far) and not repeat:
+    if not can_narrow(so_far, ENOUGH_MM) and not repeat:
         return None
     wish_mm = _wish_mm(so_far, *job.expected(visit.point))
     deepest_mm = job.machine.measuring_height_mm + _card_mm(job) - lowest_mm(job, visit)
@@ -74,22 +77,24 @@ def next_gap_mm(job: Job, visit: Visit, *, repeat: bool = False) -> float | None
     return None if nothing_new and not repeat else gap_mm
 
 
-def can_narrow(so_far: Reading) -> bool:
-    """Tell whether a gauge in a hand can still narrow what is known."""
+def can_narrow(so_far: Reading, to_mm: float) -> bool:
+    """Tell whether what is known is open, or wider than `to_mm`."""
     if so_far.low_mm is None or so_far.high_mm is None:
         return True
-    return so_far.high_mm - so_far.low_mm > ENOUGH_MM + 1e-9
+    return so_far.high_mm - so_far.low_mm > to_mm + 1e-9
 
 
 def _wish_mm(so_far: Reading, gap_mm: float, u_mm: float) -> float:
     """Return the gap whose test tells most: the middle of a bracket, or past its known side.
 
-    Past a known side by just so much that the other answer leaves a bracket that is enough.
+    Past a known side by just so much that the other answer leaves a bracket that is enough. A bracket
+    no wider than the zone of drag is halved by that zone's upper edge.
     """
     low_mm, high_mm = so_far.low_mm, so_far.high_mm
     step_mm = max(ENOUGH_MM + DRAG_MM, u_mm)
     if low_mm is not None and high_mm is not None:
-        return (low_mm + high_mm) / 2.0
+        middle_mm = (low_mm + high_mm) / 2.0
+        return middle_mm if can_narrow(so_far, ENOUGH_MM) else middle_mm - DRAG_MM
     if low_mm is not None:
         return max(gap_mm, low_mm + step_mm)
     if high_mm is not None:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from enum import Enum
 
 from wizard.facts import REALLY_TURNED
-from wizard.procedures.feel import can_narrow
 from wizard.procedures.height import change_height, is_wanted
 from wizard.procedures.job import Job, Steps
-from wizard.procedures.reading import read_again
+from wizard.procedures.reading import can_tell_more, read_again
 from wizard.requests import (
     AS_SUSPECTED,
     GO_ON,
@@ -96,7 +95,9 @@ class Pass:
         ]
         asked = [ask.point for ask in finding.ask] if finding.status == "measure-again" else []
         read = self.job.facts.rounds[-1].readings
-        return tuple(n for n in dict.fromkeys([*unsure, *asked]) if n not in read or can_narrow(read[n]))
+        return tuple(
+            n for n in dict.fromkeys([*unsure, *asked]) if n not in read or can_tell_more(self.job, read[n])
+        )
 
     def _level(self) -> Steps[Next]:
         """Within at every point: proven if this was a whole verification pass, else that comes next."""

@@ -5,14 +5,18 @@ from __future__ import annotations
 from itertools import pairwise
 
 from wizard.procedures.approach import Visit, go_to, known, lowest_mm
+from wizard.procedures.feel import can_narrow
 from wizard.procedures.job import Job, Steps
 from wizard.requests import ReadingTaken
 
 MOST_READINGS = 3
 """One at the best height, and at most two more where the gap is off the range of the leaves."""
 
+COARSE_MM = 0.06
+"""A wider bracket was read by the thick leaves of a set, which lie a tenth apart; lower, finer ones serve."""
+
 WORTH_MM = 0.05
-"""Moving the nozzle by less does not bring a gap into the leaves' range that was out of it."""
+"""Moving the nozzle by less brings no other leaves into play."""
 
 
 def by_leaf(job: Job, visit: Visit, *, again: bool = False) -> Steps[bool]:
@@ -35,9 +39,13 @@ def _first_mm(job: Job, visit: Visit) -> float:
     """Return the height at which the wanted gap stands midway between two leaves.
 
     Read there, a gap that is right gives the bracket that lies evenly about it, and proves the most.
+    In the first pass, once a card has passed, it is the lowest height: wide gaps come into the range
+    of the thin leaves, which lie closer together.
     """
     leaves = job.machine.gauge.leaves_mm
     target_mm = job.machine.first_layer.gap_mm
+    if visit.phase == "first" and known(job, visit).low_mm is not None:
+        return lowest_mm(job, visit)
     ups = [(thin + thick) / 2.0 - target_mm for thin, thick in pairwise(leaves)] or [0.0]
     return _lowest_useful(job, visit, ups)
 
@@ -61,18 +69,28 @@ def _lowest_useful(job: Job, visit: Visit, ups_mm: list[float]) -> float:
 
 
 def _off_range_mm(job: Job, visit: Visit) -> float | None:
-    """Return where to read again: lower if no leaf was thick enough, higher if none was thin enough."""
+    """Return where to read again: lower if no leaf was thick enough, higher if none was thin enough.
+
+    In the first pass also lower where only leaves far apart served: what is turned by it comes out better.
+    """
     now, z_mm = known(job, visit), job.facts.z_mm
     leaves = job.machine.gauge.leaves_mm
     if z_mm is None or not leaves:
         return None
     if now.high_mm is None:
-        deeper_mm = lowest_mm(job, visit)
-        return deeper_mm if z_mm - deeper_mm >= WORTH_MM else None
+        return _deeper_mm(job, visit)
     if now.low_mm is None:
         higher_mm = z_mm + (leaves[-1] - leaves[0])
         return higher_mm if higher_mm <= job.machine.motion.clearance_mm else None
-    return None
+    by_thick_leaves = can_narrow(now, COARSE_MM)
+    return _deeper_mm(job, visit) if by_thick_leaves and visit.phase == "first" else None
+
+
+def _deeper_mm(job: Job, visit: Visit) -> float | None:
+    """Return the lowest height where it lies far enough below the nozzle to be worth another reading."""
+    deeper_mm = lowest_mm(job, visit)
+    z_mm = job.facts.z_mm
+    return deeper_mm if z_mm is not None and z_mm - deeper_mm >= WORTH_MM else None
 
 
 def _start_leaf_mm(job: Job, visit: Visit, z_mm: float) -> float | None:

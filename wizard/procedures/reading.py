@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from wizard.procedures.approach import Visit, come_down, doubts_mm, known
-from wizard.procedures.feel import by_feel
+from wizard.procedures.feel import ENOUGH_MM, FINEST_MM, by_feel, can_narrow
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.leaf import by_leaf
 from wizard.procedures.route import route
 from wizard.requests import Phase
+from wizard.rounds import Reading
 
 WIDE_MM = 0.03
 """Where the expectation is less sure than this a leaf tells more in one answer than a card."""
@@ -50,6 +51,15 @@ def _leaf_tells_more(job: Job, visit: Visit) -> bool:
     Whoever leaves such a reading out is taken to have no leaves, and is asked for the card alone.
     """
     return job.has_leaves and (visit.phase == "first" or job.expected(visit.point)[1] > WIDE_MM)
+
+
+def can_tell_more(job: Job, so_far: Reading) -> bool:
+    """Tell whether the chosen gauge could still narrow a reading, were it taken again.
+
+    Leaves are themselves off by up to 0.01 mm (a declared assumption, no standard), so that a bracket
+    of twice that is the finest they give.
+    """
+    return can_narrow(so_far, FINEST_MM if job.facts.gauge == "feel" else ENOUGH_MM)
 
 
 def read_again(job: Job, number: int, phase: Phase, names: Iterable[str]) -> Steps[bool]:

@@ -28,12 +28,25 @@ def job_knowing(machine: Machine, reading: Reading) -> Job:
 VISIT = Visit("centre", 1, 1, 5, "first")
 
 
-def test_a_bracket_is_halved_until_a_card_can_tell_no_more(four_corners: Machine) -> None:
+def test_a_bracket_is_halved_until_a_visit_needs_no_more(four_corners: Machine) -> None:
     assert next_gap_mm(job_knowing(four_corners, Reading(0.20, 0.25)), VISIT) == pytest.approx(0.225)
     assert next_gap_mm(job_knowing(four_corners, Reading(0.20, 0.22)), VISIT) is None
-    assert can_narrow(Reading(0.20, 0.23))
-    assert not can_narrow(Reading(0.20, 0.20 + ENOUGH_MM))
-    assert can_narrow(Reading(0.20, None))
+    assert can_narrow(Reading(0.20, 0.23), ENOUGH_MM)
+    assert not can_narrow(Reading(0.20, 0.20 + ENOUGH_MM), ENOUGH_MM)
+    assert can_narrow(Reading(0.20, None), ENOUGH_MM)
+
+
+@pytest.mark.parametrize(("touch", "low", "high"), [("free", 0.21, 0.22), ("drag", 0.20, 0.21)])
+def test_felt_once_more_the_edge_of_the_zone_of_drag_halves_what_it_left(
+    four_corners: Machine, touch: ask.Touch, low: float, high: float
+) -> None:
+    job = job_knowing(four_corners, Reading(0.20, 0.22, "feel"))
+    course = by_feel(job, VISIT, at_least=1)
+    assert next(course) == ask.Lower("centre", pytest.approx(0.10))  # 0.20 + 0.10 - (0.21 - DRAG_MM)
+    assert isinstance(course.send(ask.Done()), ask.Feel)
+    with pytest.raises(StopIteration):
+        course.send(ask.Felt(touch))
+    assert job.facts.readings["centre"] == Reading(low, high, "feel")
 
 
 def test_one_step_down_is_never_more_than_what_is_known_to_be_free(four_corners: Machine) -> None:
@@ -49,7 +62,7 @@ def test_at_the_floor_a_card_still_free_leaves_the_gap_open(four_corners: Machin
     assert next_gap_mm(job_knowing(four_corners, Reading(deepest + 0.01, None)), VISIT) is None
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(gap_mm=st.floats(-0.1, 0.6))
 def test_from_the_first_stop_a_truthful_hand_finds_the_gap_without_touching(gap_mm: float) -> None:
     machine = load("four-corner-220")
