@@ -58,17 +58,15 @@ class Pass:
     def judge(self) -> Steps[Next]:
         """Ask for what is missing until it is clear what follows; make the turns."""
         while True:
-            self.finding = self._solved()
             if self._is_new_suspicion():
                 follows = yield from self._ask_about()
                 if follows is not None:
                     return follows
-                continue
-            unsure = self._unsure()
-            if unsure and self._repeats < MOST_REPEATS:
+            elif (unsure := self._unsure()) and self._repeats < MOST_REPEATS:
                 yield from self._read_again(unsure)
-                continue
-            return (yield from self._follow())
+            else:
+                return (yield from self._follow())
+            self.finding = self._solved()
 
     def _follow(self) -> Steps[Next]:
         """Do what the finding's status says."""

@@ -138,7 +138,7 @@ def test_points_that_keep_the_verification_undecided_are_read_again_at_a_better_
     four_corners: Machine,
 ) -> None:
     narrower = ask.ReadingTaken(Reading(0.15, 0.20, "leaf"))
-    judged = Judged(four_corners, [UNSURE, UNSURE, LEVEL], [narrower])
+    judged = Judged(four_corners, [UNSURE, LEVEL], [narrower])
     assert judged.next is Next.PROVEN
     take = judged.by_person[0]
     assert isinstance(take, ask.TakeReading)
@@ -157,7 +157,7 @@ def test_a_point_that_stays_undecided_is_put_to_the_person_after_a_few_tries(fou
 
 def test_a_point_left_out_when_read_again_makes_the_pass_incomplete(four_corners: Machine) -> None:
     answers = [ask.Skipped("tired"), ask.Chosen(ask.STOP_HERE)]
-    judged = Judged(four_corners, [UNSURE, UNSURE, LEVEL], answers)
+    judged = Judged(four_corners, [UNSURE, LEVEL], answers)
     assert judged.next is Next.END
 
 
@@ -168,7 +168,7 @@ SHIFTED = msgspec.structs.replace(TURN, suspicion=Suspicion("home-shifted", 0.8)
 
 def test_a_suspected_turn_is_corrected_only_by_the_persons_word(four_corners: Machine) -> None:
     answers = [ask.Chosen(ask.AS_SUSPECTED), ask.Turned({"front left": 0.5})]
-    judged = Judged(four_corners, [OTHER_WAY, OTHER_WAY, TURN], answers, turned={"front left": 0.25})
+    judged = Judged(four_corners, [OTHER_WAY, TURN], answers, turned={"front left": 0.25})
     assert judged.by_person[0] == ask.Choose(
         "suspicion", (ask.AS_SUSPECTED, ask.READ_AGAIN, ask.GO_ON), OTHER_WAY
     )
@@ -188,7 +188,7 @@ def test_a_slipped_reading_is_read_again_alone(four_corners: Machine) -> None:
         ask.ReadingTaken(Reading(0.3, 0.35, "leaf")),
         ask.Turned({"front left": 0.5}),
     ]
-    judged = Judged(four_corners, [SLIPPED, SLIPPED, TURN], answers)
+    judged = Judged(four_corners, [SLIPPED, TURN], answers)
     assert judged.by_person[0] == ask.Choose("suspicion", (ask.READ_AGAIN, ask.GO_ON), SLIPPED)
     assert [type(r) for r in judged.by_person] == [ask.Choose, ask.TakeReading, ask.Turn]
 
