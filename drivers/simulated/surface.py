@@ -20,6 +20,7 @@ from profiles.machine import XY, Bed
 
 FILM_W_M2K = 10.0  # heat given off to still air by a warm plate (textbook order of size, from memory)
 SUPPORT_MM_PER_K = 0.0001  # the upper part of a short steel screw grows a little with the plate
+KEPT_SPOTS = 20_000
 _LEVERAGE = 0.05  # a support set is firm when its weakest lever reaches this share of the plate's half size
 
 
@@ -86,6 +87,8 @@ class Surface:
             float(here @ self._still) + waves,
             float(here @ self._warm) + self._grow_mm_per_k,
         )
+        if len(self._spots) >= KEPT_SPOTS:
+            self._spots.clear()
         self._spots[x, y] = spot
         return spot
 
