@@ -29,8 +29,9 @@ class Action(msgspec.Struct, frozen=True):
 
     @property
     def keys(self) -> tuple[str, ...]:
-        """All keys that do it, the shown one first."""
-        return (self.key, *self.also)
+        """All keys that do it, the shown one first; with Caps Lock on a letter does the same."""
+        capital = (self.key.upper(),) if len(self.key) == 1 and self.key.isalpha() else ()
+        return (self.key, *capital, *self.also)
 
 
 ACTIONS: tuple[Action, ...] = (

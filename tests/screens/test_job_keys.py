@@ -112,6 +112,13 @@ async def test_stop_is_one_key_from_everywhere(play: Play, before: tuple[str, ..
         assert isinstance(job.app.screen, StoppedScreen)
 
 
+async def test_caps_lock_changes_no_key(play: Play) -> None:
+    async with play(FEEL) as job:
+        await job.pilot.press("D", "X")
+        assert job.session.replies == [Felt("drag")]
+        assert job.session.asked == ["stop"]
+
+
 async def test_stop_is_confirmed_only_once_the_session_has_ended(play: Play) -> None:
     async with play(READING) as job:
         await job.pilot.press("x")

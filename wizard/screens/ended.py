@@ -40,7 +40,7 @@ class EndedScreen(SizedScreen):
     def compose(self) -> ComposeResult:
         """Title, words, keys."""
         yield self.too_small()
-        yield Title(self._marks, id="title")
+        yield Title(self._marks, id="title", large=True)
         with Vertical(classes="reading"):
             yield Words(id="body")
         yield KeysBar(id="keys")

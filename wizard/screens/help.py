@@ -32,7 +32,7 @@ class HelpScreen(SizedScreen):
     def compose(self) -> ComposeResult:
         """Keys at the left, marks at the right."""
         yield self.too_small()
-        yield Title(self._marks, id="title")
+        yield Title(self._marks, id="title", large=False)
         with Horizontal(classes="reading"):
             with Vertical(classes="half"):
                 yield Body(id="keys-told")

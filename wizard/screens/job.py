@@ -135,7 +135,8 @@ class JobScreen(SizedScreen):
             self.desk.offer(self._bench.offer)
             used: AnyAnswer | Used = Used.YES
         else:
-            used = self.desk.press(event.key, event.character)
+            key = event.key.lower() if len(event.key) == 1 else event.key  # Caps Lock changes nothing
+            used = self.desk.press(key, event.character)
         if used is Used.NO:
             return
         event.stop()
@@ -185,8 +186,9 @@ class JobScreen(SizedScreen):
         columns = max(self.query_one("#side").content_size.width, 20)
         caution = job_view.caution_of(state, desk.page)
         self.query_one("#caution", Body).show(caution, partial(caution_words, caution))
-        words = partial(job_view.words_of, state, desk.page, self._marks)
-        self.query_one("#body", Body).show(job_view.words_key(state, desk.page), words)
+        rows = self.query_one("#side").content_size.height
+        words = partial(job_view.words_of, state, desk.page, self._marks, rows)
+        self.query_one("#body", Body).show((job_view.words_key(state, desk.page), rows), words)
         paused = state.flow == "paused"  # no answer is taken then, so no key for one is shown
         keys = Text() if paused else job_view.keys_of(desk, columns, self._bench.lent)
         self.query_one("#choices", Words).show(keys)

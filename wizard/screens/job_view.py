@@ -28,7 +28,14 @@ from wizard.requests import (
 from wizard.screens.job_state import JobState
 from wizard.screens.step_desk import StepDesk
 from wizard.widgets.marks import Marks
-from wizard.widgets.page_words import body_words, choice_words, flowing_keys, notice_words, rows_of_keys
+from wizard.widgets.page_words import (
+    body_words,
+    caution_words,
+    choice_words,
+    flowing_keys,
+    notice_words,
+    rows_of_keys,
+)
 from wizard.widgets.points_table import points_table
 from wizard.widgets.scene import Scene, note_of_reading, notes_of
 from wizard.widgets.turn_panel import thread_of
@@ -110,13 +117,19 @@ def actions_of(state: JobState, desk: StepDesk, actions: tuple[Action, ...]) -> 
     return tuple(a for a in actions_at(place_of(state, desk), actions) if a.name not in useless)
 
 
-def words_of(state: JobState, page: Page, marks: Marks, columns: int) -> Text:
-    """Return the body, then the table of a finding; a turn's picture tells what its body would."""
+def words_of(state: JobState, page: Page, marks: Marks, rows: int, columns: int) -> Text:
+    """Return the body, then the table of a finding where `rows` leave room for it and the keys.
+
+    A turn's picture tells what its body would.
+    """
     pictured = isinstance(state.request, Turn | TurnEndstop)
     words = body_words(() if pictured else page.body, columns)
-    if page.table and isinstance(state.request, ShowResult):
-        words.append("\n\n")
-        words.append_text(points_table(state.request.finding, state.facts.machine, columns, marks))
+    if isinstance(state.request, ShowResult):
+        table = points_table(state.request.finding, state.facts.machine, columns, marks)
+        others = _rows(caution_words(caution_of(state, page), columns)) + _rows(words) + len(page.choices) + 2
+        if others + _rows(table) <= rows:
+            words.append("\n\n")
+            words.append_text(table)
     waiting = waiting_words(Wait(state.request, state.status.temperatures, state.soak), columns, marks)
     if waiting:
         words.append("\n\n")
@@ -125,6 +138,10 @@ def words_of(state: JobState, page: Page, marks: Marks, columns: int) -> Text:
         words.append("\n" if words else "")
         words.append_text(notice_words(state.notice, columns))
     return words
+
+
+def _rows(words: Text) -> int:
+    return words.plain.count("\n") + 1 if words else 0
 
 
 def caution_of(state: JobState, page: Page) -> str:

@@ -58,7 +58,7 @@ class LogScreen(SizedScreen):
     def compose(self) -> ComposeResult:
         """Title, lines, keys."""
         yield self.too_small()
-        yield Title(self._marks, id="title")
+        yield Title(self._marks, id="title", large=False)
         yield LogLines(id="log")
         yield KeysBar(id="keys")
 
@@ -98,7 +98,7 @@ class LogScreen(SizedScreen):
             character is not None
             and len(character) == 1
             and character.isprintable()
-            and character not in "x?"
+            and character not in "xX?"
         ):
             self._search = (self._search + character)[:LONGEST_SEARCH]
         else:

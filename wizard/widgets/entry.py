@@ -24,7 +24,7 @@ def typed_after(text: str, key: str, character: str | None) -> str | None:
     """
     if key == "backspace":
         return text[:-1] if text else None
-    if character is None or len(character) != 1 or not character.isprintable() or character == "x":
+    if character is None or len(character) != 1 or not character.isprintable() or character in "xX":
         return None
     if not text and character not in _OPENERS:
         return None

@@ -21,8 +21,10 @@ SMALL_ROWS = 3
 class Title(Widget):
     """The sentence, as large as its room allows."""
 
-    def __init__(self, marks: Marks = FULL, *, id: str | None = None) -> None:
+    def __init__(self, marks: Marks = FULL, *, id: str | None = None, large: bool | None = None) -> None:
+        """`large`: in large letters always, never, or (None) where the window is high."""
         super().__init__(id=id)
+        self._large = large
         self._marks = marks
         self.sentence = ""
         self.moving = False
@@ -35,7 +37,8 @@ class Title(Widget):
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Return the rows that the sentence wants: large letters where the window has room for them."""
-        if viewport.height < LARGE_FROM_ROWS or self._marks.plain:
+        large = viewport.height >= LARGE_FROM_ROWS if self._large is None else self._large
+        if not large or self._marks.plain:
             return SMALL_ROWS
         folded = fold(self.sentence, width - 4) or []
         return len(folded) * (ROWS_A_LINE + 1) + 1 if 1 <= len(folded) <= 2 else SMALL_ROWS
