@@ -60,10 +60,10 @@ def together(first: Seen, second: Seen) -> Seen:
     """Return what two brackets of the same gap tell together.
 
     The same leaves at the same place give the same bracket again, so two brackets are not two
-    independent measurements: what they have in common is kept.
+    independent measurements of it: what they have in common is kept.
     """
     low, high = max(first.low, second.low), min(first.high, second.high)
-    hand = max(first.hand, second.hand)
+    hand = 1.0 / math.hypot(1.0 / first.hand, 1.0 / second.hand)  # two placements of the hand are independent
     if low <= high:
         return Seen(low, high, hand, first.clash or second.clash)
     # They miss each other by less than the hand's repeatability now and then: the gap is at the meeting edge.

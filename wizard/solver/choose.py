@@ -7,13 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from wizard.solver import state as model
-from wizard.solver.lattice import Problem, best
+from wizard.solver.lattice import Chosen, Problem, best, nearby
 from wizard.solver.layout import Layout
 from wizard.solver.leastsquares import Array
 from wizard.solver.minimax import minimax
 from wizard.solver.state import State
 
 EQUAL_MM = 0.002  # settings that differ by less are equally good: no hand reads finer
+WINDOW = 10.0  # steps to either side that are looked at where the height is free
 SAFETY = 3.0  # standard uncertainties by which a rise may turn out larger than intended
 SAFETY_CLOSED = 2.0  # the same where every gap is known from both sides: the nozzle is lifted away meanwhile
 
@@ -24,6 +25,7 @@ class Choice:
 
     height_mm: raise of the nozzle still wanted after the turns. ideal_mm: the same figure without steps and
     travel. without_travel_mm: with steps, without travel. proven: whether the lattice point is proven best.
+    way_out: turns (m,) inside the travel that level the plate at another height, where travel is in the way.
     """
 
     turns: Array
@@ -32,34 +34,57 @@ class Choice:
     ideal_mm: float
     without_travel_mm: float
     proven: bool
+    way_out: Array | None = None
 
 
 def choose(state: State, used: Array, gaps: Array | None = None) -> Choice:
     """Return the best turns. used: (m,) turns made so far. gaps: (n,) to plan for instead of the expected."""
     layout = state.layout
     offsets = (state.gaps if gaps is None else gaps) - layout.target_mm
-    effect = -state.effect * layout.step
-    low, high = _limits(layout, used)
-    within = best(Problem(offsets, effect, low, high, layout.height_apart), EQUAL_MM)
-    reach = 1.0e4 / np.maximum(layout.step, 1e-9)
-    free = within
+    step = _step(state)
+    effect = -state.effect * step
+    low, high = _limits(layout, used, step)
+    here = Problem(offsets, effect, low, high, layout.height_apart)
+    within = _best(here)
+    free_mm, way_out = within.value, None
     if np.any(within.steps <= low) or np.any(within.steps >= high):
-        free = best(Problem(offsets, effect, -reach, reach, layout.height_apart), EQUAL_MM)
-    after = offsets + effect @ within.steps
+        reach = np.full(len(low), 1.0e5)
+        free_mm = _best(here._replace(low=-reach, high=reach)).value
+        way_out = _best(here._replace(common_free=True)).steps * step
     return Choice(
-        turns=within.steps * layout.step,
+        turns=within.steps * step,
         worst_mm=within.value,
-        height_mm=-_middle(after),
+        height_mm=-_middle(offsets + effect @ within.steps),
         ideal_mm=_ideal(layout, offsets, effect),
-        without_travel_mm=free.value,
+        without_travel_mm=free_mm,
         proven=within.proven,
+        way_out=way_out,
     )
 
 
-def _limits(layout: Layout, used: Array) -> tuple[Array, Array]:
+def _best(problem: Problem) -> Chosen:
+    """Return the best steps. Where a height is free the plate may be levelled at any height, so only
+    settings near the one of least turning are looked at.
+    """
+    if problem.common_free and problem.effect.size:
+        start = nearby(problem)
+        low, high = np.maximum(problem.low, start - WINDOW), np.minimum(problem.high, start + WINDOW)
+        problem = problem._replace(low=low, high=high)
+    return best(problem, EQUAL_MM)
+
+
+def _step(state: State) -> Array:
+    """Return the steps to choose in, turns (m,): the adjusters' own, very fine ones taken in groups."""
+    own = state.layout.step
+    raised = np.maximum(np.abs(state.mm_per_turn) * own, 1e-9)
+    groups: Array = own * np.maximum(np.rint(EQUAL_MM / raised), 1.0)
+    return groups
+
+
+def _limits(layout: Layout, used: Array, step: Array) -> tuple[Array, Array]:
     """Return the steps still to be had, down and up."""
-    low = np.ceil((layout.low - used) / layout.step - 1e-6)
-    high = np.floor((layout.high - used) / layout.step + 1e-6)
+    low = np.ceil((layout.low - used) / step - 1e-6)
+    high = np.floor((layout.high - used) / step + 1e-6)
     return np.minimum(low, 0.0), np.maximum(high, 0.0)
 
 

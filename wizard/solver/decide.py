@@ -13,6 +13,7 @@ from wizard.solver.finding import Ask, Status, Verdict
 from wizard.solver.leastsquares import Array
 from wizard.solver.state import turned
 
+TOO_FAR_OUT = 6.0  # normal deviate of a misfit that no story explains
 WORTH_MM = 0.005  # a turn that does not better the largest deviation by this is not worth a hand
 
 
@@ -29,10 +30,12 @@ def status(known: Known, said: Verdict, plan: Plan, ask: tuple[Ask, ...]) -> Sta
     if said == "within":
         return "level"
     if not _determined(known):
-        return "underdetermined"
+        return "inconsistent" if known.rejected else "underdetermined"
     unread = any(one.point not in _names(known) for one in ask)
     if not known.seen or (unread and not _is_clear(known, plan.turns)):
         return "measure-again"
+    if known.surprise > TOO_FAR_OUT:
+        return "inconsistent"
     if plan.coarse:
         return "turn" if plan.turns.any() else "measure-again"
     return _by_turning(known, said, plan)
@@ -40,14 +43,28 @@ def status(known: Known, said: Verdict, plan: Plan, ask: tuple[Ask, ...]) -> Sta
 
 def _by_turning(known: Known, said: Verdict, plan: Plan) -> Status:
     layout, choice = known.state.layout, plan.choice
-    now = _worst_now(known)
-    if choice.ideal_mm > layout.tolerance_mm:
-        return "not-by-adjusters" if choice.worst_mm > now - WORTH_MM else "turn"
+    if choice.ideal_mm - priors.COVERAGE * float(np.median(known.state.u)) > layout.tolerance_mm:
+        return "not-by-adjusters"
     if choice.worst_mm > layout.tolerance_mm >= choice.without_travel_mm:
         return "out-of-travel"
-    if _worst_after(known, plan.turns) < now - WORTH_MM:
+    if _is_worth(known, plan):
         return "turn"
-    return "measure-again" if said == "undecided" else "not-by-adjusters"
+    if said == "undecided":
+        return "measure-again"
+    return "not-by-adjusters"
+
+
+def _is_worth(known: Known, plan: Plan) -> bool:
+    """Whether the turns better the largest deviation by enough for a hand, or make a proof possible.
+
+    Where the height is apart, a change of the nozzle height is a turn too.
+    """
+    state, layout = known.state, known.state.layout
+    now = _worst_now(known)
+    after = _worst_after(known, plan.turns)
+    expanded = priors.COVERAGE * float(state.u.max())
+    proves = after + expanded <= layout.tolerance_mm < now + expanded and after < now - WORTH_MM / 2.0
+    return after < now - WORTH_MM or proves
 
 
 def _names(known: Known) -> set[str]:

@@ -23,11 +23,12 @@ from wizard.solver.suspicion import Past, likeliest
 class Known:
     """What is known after some rounds.
 
-    state: now. start: when the plate was last moved, before the readings since. seen: brackets since
-    then, by row of the point. ever: rows of all points read so far. used: (m,) turns made so far.
-    log_likelihood: of all readings so far, taken as reported. rejected: points whose reading in the last
-    round told nothing or could not be. past: the turns before the readings in `seen`. suspicion: what the
-    last round's readings make likely to have gone wrong.
+    state: now. start: when the plate was last moved, before the readings since. seen: brackets since then,
+    by row of the point. ever: rows of all points read so far. used: (m,) turns made so far.
+    log_likelihood: of all readings so far, as reported; only where a direction is unknown. rejected: points
+    whose reading in the last round told nothing or could not be. past: the turns before the readings in
+    `seen`. suspicion: what the last round's readings make likely to have gone wrong. surprise: how far out
+    they lie even so, as a normal deviate.
     """
 
     state: State
@@ -39,6 +40,7 @@ class Known:
     rejected: tuple[str, ...] = ()
     past: Past | None = None
     suspicion: Suspicion | None = None
+    surprise: float = 0.0
 
 
 def follow(layout: Layout, rounds: Sequence[Round], sign: float = 1.0) -> Known:
@@ -52,23 +54,29 @@ def follow(layout: Layout, rounds: Sequence[Round], sign: float = 1.0) -> Known:
 
 def _read(known: Known, one: Round) -> Known:
     new, rejected = _usable(known.state.layout, one)
-    known = replace(known, rejected=rejected, suspicion=None)
+    known = replace(known, rejected=rejected, suspicion=None, surprise=0.0)
     if not new:
         return known
     merged = dict(known.seen)
     for row, bracket in new.items():
         merged[row] = together(merged[row], bracket) if row in merged else bracket
-    story, suspicion = likeliest(known.start, merged, known.past)
-    if suspicion is None and known.seen:
-        suspicion = likeliest(known.state, new, None)[1]
+    weighed = likeliest(known.start, merged, known.past)
+    if weighed.suspicion is None and known.seen:
+        weighed = weighed.then(likeliest(known.state, new, None))
     return replace(
         known,
-        state=model.read(story.start, story.seen, story.home_mm),
+        state=model.read(weighed.story.start, weighed.story.seen, weighed.story.home_mm),
         seen=merged,
         ever=known.ever | frozenset(new),
-        log_likelihood=known.log_likelihood + evidence(known.state, new).log_likelihood,
-        suspicion=suspicion,
+        log_likelihood=known.log_likelihood + _log_likelihood(known.state, new),
+        suspicion=weighed.suspicion,
+        surprise=weighed.surprise,
     )
+
+
+def _log_likelihood(state: State, new: dict[int, Seen]) -> float:
+    """Return what the readings say for one direction against the other; nothing where all are known."""
+    return evidence(state, new).log_likelihood if state.layout.unknown_way.any() else 0.0
 
 
 def _usable(layout: Layout, one: Round) -> tuple[dict[int, Seen], tuple[str, ...]]:

@@ -64,6 +64,31 @@ class Ask(msgspec.Struct, frozen=True):
     leaf_mm: float | None = None
 
 
+class WayOut(msgspec.Struct, frozen=True):
+    """What to do where an adjuster comes to its end: level the plate at another height.
+
+    turns: inside the travel that is left, clockwise positive. nozzle_mm: how far the nozzle then has to be
+    raised (+), by the endstop or a stored offset. worst_mm: the largest deviation that remains after both.
+    """
+
+    turns: dict[str, float]
+    nozzle_mm: float
+    worst_mm: float
+
+
+class Limits(msgspec.Struct, frozen=True):
+    """Why a tolerance cannot be proven with what is at hand, mm.
+
+    step_mm: deviation that the adjusters' steps may leave at the best lattice point (95 in 100 beds).
+    reading_mm: expanded uncertainty of one reading with the best gauge at hand. They do not fit together
+    where their sum is more than tolerance_mm.
+    """
+
+    step_mm: float
+    reading_mm: float
+    tolerance_mm: float
+
+
 class Finding(msgspec.Struct, frozen=True):
     """Verdict by ISO 14253-1, what to turn, what to expect, what the plate is like.
 
@@ -72,6 +97,8 @@ class Finding(msgspec.Struct, frozen=True):
     coarse: the turns only bring the plate into the gauge's range, by facts that are one-sided.
     best_possible_mm: the largest deviation that would remain at the best setting of all adjusters.
     ask: points to read next, the most useful first.
+    points: those of which something is known, by a reading or from the others.
+    way_out: where an adjuster comes to its end. limits: where steps, gauge and tolerance cannot agree.
     """
 
     verdict: Verdict
@@ -85,6 +112,8 @@ class Finding(msgspec.Struct, frozen=True):
     coarse: bool = False
     best_possible_mm: float | None = None
     ask: tuple[Ask, ...] = ()
+    way_out: WayOut | None = None
+    limits: Limits | None = None
 
     @property
     def worst_deviation_mm(self) -> float | None:

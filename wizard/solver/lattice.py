@@ -17,7 +17,7 @@ from wizard.solver.leastsquares import Array, least_squares
 from wizard.solver.minimax import Indices, circuits, grown
 
 _MOST_CIRCUITS = 400  # for each level; more rows than that are left to the last, exact check
-_MOST_CANDIDATES = 60_000
+_MOST_CANDIDATES = 6_000
 
 
 class Chosen(NamedTuple):
@@ -56,7 +56,7 @@ def best(problem: Problem, slack: float = 0.0) -> Chosen:
         still = np.zeros((1, m))
         value = float(problem.values(still)[0]) if len(problem.offsets) else 0.0
         return Chosen(still[0], value, True)
-    start = _nearby(problem)
+    start = nearby(problem)
     bound = float(problem.values(start[None])[0])
     found, proven = _all_within(problem, bound + slack)
     everything = (
@@ -82,7 +82,7 @@ def _simplest(problem: Problem, candidates: Array, slack: float, proven: bool) -
     return Chosen(candidates[pick] + 0.0, float(values[pick]), proven)
 
 
-def _nearby(problem: Problem) -> Array:
+def nearby(problem: Problem) -> Array:
     """Return a good setting: least squares, rounded, then improved step by step."""
     effect, offsets = problem.effect, problem.offsets
     if problem.common_free:
@@ -150,7 +150,7 @@ def _telling_rows(problem: Problem) -> Indices:
         keep -= 1
     if keep >= n:
         return np.arange(n)
-    start = problem.offsets + problem.effect @ _nearby(problem)
+    start = problem.offsets + problem.effect @ nearby(problem)
     middle = (start.max() + start.min()) / 2.0 if problem.common_free else 0.0
     return np.sort(np.argsort(-np.abs(start - middle), kind="stable")[:keep])
 

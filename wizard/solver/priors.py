@@ -18,6 +18,7 @@ ROUGH_MM = 0.004  # texture and dirt, each point by itself
 
 # A hand and its tool.
 HAND_MM = {"leaf": 0.006, "feel": 0.005, "probe": 0.004, "given": 0.004}  # repeatability of one reading
+DRAG_WIDTH_MM = 0.02  # width of the zone in which a card drags
 ANGLE_TURNS = 6.0 / 360.0  # error of one turn made by hand
 MOTOR_TURNS = 0.0  # a motor's steps are counted
 
@@ -50,5 +51,6 @@ SLIP = {
 SLIP_OF_ALL = 0.003  # all turns of a round made the other way, the direction having been misread
 SLIPPED_MM = 0.15  # how far off a reading is that has slipped
 HOME_SHIFTED_MM = 0.15  # and a home position that has shifted
+VAGUE_MM = 0.5  # a gap known less well than this cannot surprise anybody
 SURPRISE = 3.0  # normal deviate from which on other stories are looked at
 ODDS = 5.0  # a story this much likelier than "nothing out of the ordinary" is asked about

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -59,14 +60,29 @@ class Story:
         return self.log_prior + evidence(self.start, self.seen, self.home_mm).log_likelihood
 
 
-def likeliest(start: State, seen: dict[int, Seen], past: Past | None) -> tuple[Story, Suspicion | None]:
-    """Return the likeliest story behind the readings, and the suspicion to ask about, if any.
+class Weighed(NamedTuple):
+    """The likeliest story, the suspicion to ask about (if any), and the surprise that is left under it."""
+
+    story: Story
+    suspicion: Suspicion | None
+    surprise: float
+
+    def then(self, repeated: Weighed) -> Weighed:
+        """Return the same with the suspicion of a repeated reading, the readings being kept as they are."""
+        return Weighed(self.story, repeated.suspicion, max(self.surprise, repeated.surprise))
+
+
+def likeliest(start: State, seen: dict[int, Seen], past: Past | None) -> Weighed:
+    """Return the likeliest story behind the readings.
 
     start: what was known before the readings if all is as reported. past: the turns just before, if any.
     """
     plain = Story(None, 0.0, start, seen)
-    if evidence(start, seen).surprise < priors.SURPRISE:
-        return plain, None
+    if _knows_nothing(start, seen):
+        return Weighed(plain, None, 0.0)
+    surprise = evidence(start, seen).surprise
+    if surprise < priors.SURPRISE:
+        return Weighed(plain, None, surprise)
     stories = [*_of_readings(start, seen), *(_of_turns(past, seen) if past else ())]
     weights = np.array([plain.weight, *(story.weight for story in stories)])
     best = int(np.argmax(weights[1:]))
@@ -74,11 +90,17 @@ def likeliest(start: State, seen: dict[int, Seen], past: Past | None) -> tuple[S
     log_odds = float(weights[best + 1] - others.max() - np.log(np.exp(others - others.max()).sum()))
     odds_to_plain = float(weights[best + 1] - weights[0])
     if odds_to_plain < math.log(priors.ODDS):
-        return plain, None
+        return Weighed(plain, None, surprise)
     story = stories[best]
     assert story.kind is not None
     odds = math.exp(min(max(log_odds, -20.0), 20.0))
-    return story, Suspicion(story.kind, odds, story.adjuster, story.point)
+    left = evidence(story.start, story.seen, story.home_mm).surprise
+    return Weighed(story, Suspicion(story.kind, odds, story.adjuster, story.point), left)
+
+
+def _knows_nothing(start: State, seen: dict[int, Seen]) -> bool:
+    """Whether all readings are of points of which hardly anything was known: nothing can surprise then."""
+    return bool(start.u[list(seen)].min() > priors.VAGUE_MM)
 
 
 def _of_readings(start: State, seen: dict[int, Seen]) -> Iterator[Story]:

@@ -9,17 +9,19 @@ import numpy as np
 from profiles.machine import Machine
 from wizard.rounds import Round
 from wizard.solver.ask import questions
-from wizard.solver.choose import SAFETY, SAFETY_CLOSED, choose, safe
+from wizard.solver.choose import SAFETY, SAFETY_CLOSED, Choice, choose, safe
 from wizard.solver.decide import Plan, status
 from wizard.solver.estimate import Known, follow
-from wizard.solver.finding import Finding, Learned, PointFinding
+from wizard.solver.finding import Finding, Learned, PointFinding, Shape, WayOut
 from wizard.solver.layout import layout_of
 from wizard.solver.leastsquares import Array
+from wizard.solver.reach import limits_of
 from wizard.solver.shape import shape_of
 from wizard.solver.state import nominal
 from wizard.solver.verdict import verdict
 
 OPEN_U_MM = 0.12  # a point known no better than this by a one-sided fact needs a coarse turn first
+KNOWN_U_MM = 0.3  # a point known less well than this is not told of unless it was read
 KEEP_MM = 0.03  # of what a one-sided fact says is free, never used up
 LEAP = 0.6  # share of the target gap by which a coarse turn may aim beyond what a one-sided fact says
 SURE = 0.99  # a direction is known when one of the two is that likely
@@ -70,12 +72,14 @@ def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
         turns={name: float(t) for name, t in zip(layout.adjusters, turns, strict=True) if t},
         height_change_mm=height,
         points=_points(known, turns, height or 0.0),
-        shape=shape_of(layout.at, known.state.gaps) if not coarse and len(known.ever) >= 3 else None,
+        shape=_shape(known) if not coarse else None,
         learned=_learned(known),
         suspicion=known.suspicion,
         coarse=bool(coarse),
         best_possible_mm=choice.ideal_mm,
         ask=ask,
+        way_out=_way_out(known, choice),
+        limits=limits_of(machine),
     )
 
 
@@ -123,7 +127,24 @@ def _points(known: Known, turns: Array, height_mm: float) -> dict[str, PointFind
             predicted_mm=float(after[i]),
         )
         for i, name in enumerate(layout.points)
+        if i in known.seen or state.u[i] <= KNOWN_U_MM
     }
+
+
+def _shape(known: Known) -> Shape | None:
+    """Return the form of what has been read, by the gaps as they are known now."""
+    rows = sorted(known.ever)
+    return shape_of(known.state.layout.at[rows], known.state.gaps[rows])
+
+
+def _way_out(known: Known, choice: Choice) -> WayOut | None:
+    layout = known.state.layout
+    if choice.way_out is None or layout.height_apart:
+        return None
+    after = known.state.gaps - known.state.effect @ choice.way_out - layout.target_mm
+    worst = float(np.ptp(after)) / 2.0
+    turns = {name: float(t) for name, t in zip(layout.adjusters, choice.way_out, strict=True) if t}
+    return WayOut(turns, -float(after.max() + after.min()) / 2.0, worst)
 
 
 def _learned(known: Known) -> dict[str, Learned]:

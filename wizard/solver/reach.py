@@ -1,0 +1,66 @@
+"""Whether steps, gauge and tolerance can be reconciled at all: said before the first reading."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from itertools import pairwise
+
+import numpy as np
+
+from profiles.machine import Machine
+from wizard.solver import priors
+from wizard.solver import state as model
+from wizard.solver.finding import Limits
+from wizard.solver.lattice import Problem, best
+from wizard.solver.layout import Layout, layout_of
+
+_BEDS = 60  # made-up beds from which the deviation that steps leave is taken
+
+
+def limits_of(machine: Machine) -> Limits | None:
+    """Return the figures where a setting within tolerance could not be proven; None where it can."""
+    try:
+        found = _cached(machine)
+    except TypeError:  # a machine made by hand with lists in it cannot be a key
+        found = _limits(machine)
+    return found if found.step_mm + found.reading_mm > found.tolerance_mm else None
+
+
+@lru_cache(maxsize=16)
+def _cached(machine: Machine) -> Limits:
+    return _limits(machine)
+
+
+def _limits(machine: Machine) -> Limits:
+    layout = layout_of(machine)
+    return Limits(_left_by_steps(layout), _reading(machine), layout.tolerance_mm)
+
+
+def _left_by_steps(layout: Layout) -> float:
+    """Return the deviation that steps leave in 95 of 100 beds that the adjusters could level exactly."""
+    if not layout.adjusters or not layout.points:
+        return 0.0
+    effect = model.before(layout).effect * layout.step
+    reach = np.full(len(layout.adjusters), 1e5)
+    beds = np.random.default_rng(0).uniform(-0.5, 0.5, (_BEDS, len(layout.adjusters))) @ effect.T
+    left = [best(Problem(bed, effect, -reach, reach, layout.height_apart)).value for bed in beds]
+    return float(np.quantile(left, 0.95))
+
+
+def _reading(machine: Machine) -> float:
+    """Return the expanded uncertainty of one reading near the target with the best gauge, mm."""
+    by_line = machine.motion.link == "serial"
+    ways = [_expanded(0.0, "probe")] if machine.probe else []
+    if machine.gauge.card_mm is not None and by_line:
+        ways.append(_expanded(priors.DRAG_WIDTH_MM, "feel"))
+    leaves = sorted(leaf for leaf in machine.gauge.leaves_mm if math.isfinite(leaf))
+    width = min((b - a for a, b in pairwise(leaves) if b > machine.first_layer.gap_mm), default=None)
+    if width is not None:  # where the nozzle can be moved a second reading halves the bracket
+        ways.append(_expanded(width / (2.0 if by_line else 1.0), "leaf"))
+    return min(ways, default=_expanded(priors.DRAG_WIDTH_MM, "given"))
+
+
+def _expanded(width: float, how: str) -> float:
+    u = math.hypot(width / math.sqrt(12.0), priors.HAND_MM[how], priors.HOME_MM)
+    return priors.COVERAGE * u
