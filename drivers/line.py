@@ -58,6 +58,7 @@ class Line:
         self._pending: asyncio.Future[Acknowledged] | None = None
         self._turn = asyncio.Lock()
         self._last: deque[str] = deque(maxlen=KEPT_LINES)
+        self._broken: DriverError | None = None
         self._heard_at = 0.0
         self.sent = 0
         self.resends = 0
@@ -108,6 +109,7 @@ class Line:
         """Start numbering anew. Raises like `ask`."""
         async with self._turn:
             self._settle_pending(LinkLost("The line was begun anew.", self.exchange()))
+            self._broken = None
             self._exchange.begin(asyncio.get_running_loop().time())
             await self._answer()
 
@@ -117,7 +119,7 @@ class Line:
             if self._pending is not None:  # an asker was cancelled; its block is still in flight
                 await asyncio.wait([self._pending])
             if not self.is_ready:
-                raise LinkLost("The line is not open; connect again.", self.exchange())
+                raise self._broken or LinkLost("The line is not open; connect again.", self.exchange())
             self._exchange.send(block, asyncio.get_running_loop().time(), expected_s)
             self.sent += 1
             return await self._answer()
@@ -222,6 +224,7 @@ class Line:
         self._break(LinkLost(f"The line is gone: {reason}.", self.exchange()))
 
     def _break(self, error: DriverError) -> None:
+        self._broken = error
         self._listener.line_broken(error)
         self._settle_pending(error)
 
