@@ -114,6 +114,10 @@ class Session:
     def stop(self) -> None:
         """Stop the machine at once and end the job, in any state."""
         self._printer.stop()
+        self.hang_up()
+
+    def hang_up(self) -> None:
+        """End the job because nobody is there any more: no stop block, so that the nozzle can still lift."""
         self._pace.happens(Happens.STOP)
         if self._task is not None:
             self._task.cancel()

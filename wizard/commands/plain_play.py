@@ -13,7 +13,7 @@ from wizard import exits
 from wizard.assembly import Assembly
 from wizard.plain import PlainOperator, typed_lines
 from wizard.requests import Outcome
-from wizard.session import Stopped
+from wizard.session import Session, Stopped
 
 Aside = Callable[[str], str | None]
 """Takes a typed line that is not for the job; returns what to print, None where it is for the job."""
@@ -28,11 +28,11 @@ def play(assembly: Assembly, aside: Aside | None = None) -> int:
 
 
 async def _play(assembly: Assembly, aside: Aside | None) -> Outcome:
-    _stop_on_hang_up()
     say = partial(print, flush=True)
     operator = PlainOperator(say)
-    lines = typed_lines(sys.stdin)
-    return await operator.drive(assembly.session(operator.listen), _sorted(lines, aside, say))
+    session = assembly.session(operator.listen)
+    _hang_up_when_told(session)
+    return await operator.drive(session, _sorted(typed_lines(sys.stdin), aside, say))
 
 
 async def _sorted(
@@ -47,10 +47,8 @@ async def _sorted(
             say(told)
 
 
-def _stop_on_hang_up() -> None:
-    """A dropped connection or an order to end stops the job, so that the machine is left safe."""
-    task = asyncio.current_task()
-    assert task is not None
+def _hang_up_when_told(session: Session) -> None:
+    """A dropped connection or an order to end leaves the machine safe: nozzle lifted, heaters off."""
     for name in ("SIGTERM", "SIGHUP"):
         with suppress(AttributeError, NotImplementedError):
-            asyncio.get_running_loop().add_signal_handler(getattr(signal, name), task.cancel)
+            asyncio.get_running_loop().add_signal_handler(getattr(signal, name), session.hang_up)

@@ -39,7 +39,7 @@ class PlainOperator:
         self._transcript(event)
 
     async def drive(self, session: Session, lines: AsyncIterator[str]) -> Outcome:
-        """Run the session on typed lines until it ends; their end, or being cancelled, stops it.
+        """Run the session on typed lines until it ends; their end hangs up, being cancelled stops it.
 
         Raises what `Session.run` raises.
         """
@@ -59,7 +59,7 @@ class PlainOperator:
         async for line in lines:
             self.take(session, line)
         self._say("The typed lines have ended.")
-        session.stop()
+        session.hang_up()
 
     def take(self, session: Session, line: str) -> None:
         """Do what one typed line wants, or say why not."""

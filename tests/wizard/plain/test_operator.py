@@ -69,12 +69,13 @@ async def test_stop_does_not_wait_for_a_move_to_end(bench: Any) -> None:
     assert "stop" in bench.printer.done
 
 
-async def test_the_end_of_typing_stops_the_machine(bench: Any) -> None:
-    """A line that is cut leaves no machine at work."""
+async def test_the_end_of_typing_leaves_the_machine_safe(bench: Any) -> None:
+    """Nobody is there any more: no stop block, after which the nozzle could not be lifted."""
     bench.instead[ask.TakeReading] = [None]
     with pytest.raises(Stopped):
         await bench.run()
-    assert "stop" in bench.printer.done
+    assert bench.printer.done[-2:] == ["made safe", "closed"]
+    assert "stop" not in bench.printer.done
     assert "The typed lines have ended." in bench.text
 
 
