@@ -143,15 +143,16 @@ def _(request: Choose, answer: AnyAnswer, facts: Facts) -> Facts:
 
 
 def _as_suspected(facts: Facts, finding: Finding | None) -> Facts:
-    """Correct the newest turn of the suspected adjuster by what the person says really happened."""
+    """Correct the newest turns of the suspected adjuster (none named: of all) by what the person says."""
     story = finding.suspicion if finding else None
-    if story is None or story.adjuster is None or story.kind not in REALLY_TURNED:
+    if story is None or story.kind not in REALLY_TURNED:
         return facts
     for i in reversed(range(len(facts.rounds))):
         turned = facts.rounds[i].turned
-        if turned.get(story.adjuster):
-            really = REALLY_TURNED[story.kind] * turned[story.adjuster]
-            mended = _changed(facts.rounds[i], turned={**turned, story.adjuster: really})
+        names = [name for name, turns in turned.items() if turns and story.adjuster in (name, None)]
+        if names:
+            really = {name: REALLY_TURNED[story.kind] * turned[name] for name in names}
+            mended = _changed(facts.rounds[i], turned={**turned, **really})
             return _changed(facts, rounds=(*facts.rounds[:i], mended, *facts.rounds[i + 1 :]))
     return facts
 

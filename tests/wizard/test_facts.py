@@ -105,6 +105,19 @@ def test_only_a_confirmed_story_about_a_turn_corrects_it(facts: Facts, kind: str
     assert after(facts, question, ask.Chosen(ask.GO_ON)).rounds == facts.rounds
 
 
+def test_a_confirmed_story_about_all_turns_corrects_them_all(facts: Facts) -> None:
+    story = Finding("undecided", "inconsistent", suspicion=Suspicion("turned-other-way", 9.0))
+    told = {"front left": 0.5, "back left": -0.25, "back right": 0.0}
+    facts = fold(
+        facts,
+        (take("centre", 0.2), read(0.1, 0.15)),
+        (ask.Turn(told, 1, False, FINDING), ask.Turned(told)),
+        (take("centre", 0.2, 2), read(0.3, 0.35)),
+        (ask.Choose("suspicion", (ask.AS_SUSPECTED, ask.GO_ON), story), ask.Chosen(ask.AS_SUSPECTED)),
+    )
+    assert facts.rounds[0].turned == {"front left": -0.5, "back left": 0.25, "back right": 0.0}
+
+
 def test_the_state_of_the_machine_follows_what_it_was_asked(facts: Facts) -> None:
     facts = fold(
         facts,

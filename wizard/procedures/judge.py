@@ -149,7 +149,7 @@ class Pass:
         """
         story = self._same_story()
         self._told.add(story)
-        doubts_a_turn = story.kind in REALLY_TURNED and story.adjuster is not None
+        doubts_a_turn = story.kind in REALLY_TURNED
         options = (*((AS_SUSPECTED,) if doubts_a_turn else ()), READ_AGAIN, GO_ON)
         answer = yield from self.job.ask(Choose("suspicion", options, self.finding))
         if answer != Chosen(READ_AGAIN):
