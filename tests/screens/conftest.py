@@ -84,7 +84,7 @@ def finding() -> Finding:
     return Finding(
         verdict="outside",
         status="turn",
-        turns={"front left": 0.25, "back left": -0.5625, "back right": 1.5},
+        turns={"front left": 0.25, "back left": -0.4375, "front right": -0.125},
         points={n: PointFinding(g, 0.012, g - 0.15, 0.15) for n, g in gaps.items()},
         shape=Shape(0.4, 0.9, 0.06, 0.02, 0.04, 0.05),
     )

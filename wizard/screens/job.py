@@ -101,7 +101,7 @@ class JobScreen(SizedScreen):
                 yield Body(id="caution")
                 yield Body(id="body")
                 yield TurnPanel(self._marks, id="turns")
-                yield Entry(self._marks, id="entry")
+                yield Entry(id="entry")
                 yield Words(id="choices")
                 yield Words(id="bench")
                 yield Body(id="more")
@@ -197,10 +197,10 @@ class JobScreen(SizedScreen):
         turns.display = bool(desk.turns.told)
         turns.show(desk.turns, state.facts.machine)
         entry = self.query_one(Entry)
-        entry.display = desk.typing.open and not desk.skipping and not paused
-        self.set_class(entry.display or turns.display, "-full")
         typing = desk.typing
-        entry.show(desk.page.hint, typing.text, typing.refusal, typing.offer)
+        entry.show_typing(desk.page.hint, typing.text, typing.refusal, typing.offer)
+        entry.display = typing.open and not desk.skipping and not paused
+        self.set_class(entry.display or turns.display, "-full")
 
     def _show_more(self) -> None:
         state, facts = self.state, self.state.facts

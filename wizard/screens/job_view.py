@@ -17,7 +17,6 @@ from wizard.requests import (
     Feel,
     LookForDaylight,
     MoveByHand,
-    Park,
     ShowResult,
     Soak,
     TakeReading,
@@ -73,12 +72,13 @@ def scene_before(facts: Facts) -> Scene | None:
 
 
 def _nozzle_mm(state: JobState) -> XY | None:
-    """Return where the nozzle is: as the machine says, else where the step has put it."""
+    """Return where the nozzle is: as the machine says; by hand, where the person has put it."""
     if state.status.position_mm is not None:
         return state.status.position_mm[:2]
     point = state.facts.parked_at
-    moving = isinstance(state.request, Park | MoveByHand)
-    return None if point is None or moving else state.facts.machine.point_named(point).at_mm
+    if not state.facts.by_hand or point is None or isinstance(state.request, MoveByHand):
+        return None
+    return state.facts.machine.point_named(point).at_mm
 
 
 def title_of(state: JobState, desk: StepDesk) -> str:

@@ -3,17 +3,11 @@
 from __future__ import annotations
 
 from rich.text import Text
-from textual.widgets import Static
 
-from wizard.widgets.marks import FULL, Marks
+from wizard.widgets.page_words import Words
 
 LONGEST = 40
 _OPENERS = "0123456789.,<>=+-"
-ASKED = {
-    "reading": "Gap here, mm",
-    "turns": "Really turned",
-    "height": "Height changed by, mm",
-}
 
 
 def typed_after(text: str, key: str, character: str | None) -> str | None:
@@ -31,14 +25,10 @@ def typed_after(text: str, key: str, character: str | None) -> str | None:
     return (text + character)[:LONGEST]
 
 
-class Entry(Static):
+class Entry(Words):
     """Shows what is typed."""
 
-    def __init__(self, marks: Marks = FULL, *, id: str | None = None) -> None:
-        super().__init__("", id=id, markup=False)
-        self._marks = marks
-
-    def show(self, asked: str, text: str, refusal: str, offer: str = "") -> None:
+    def show_typing(self, asked: str, text: str, refusal: str, offer: str = "") -> None:
         """Show the typed text, the refusal under it, or what Enter would take (`offer`)."""
         line = Text()
         line.append(f"{asked}  ")
@@ -50,4 +40,6 @@ class Entry(Static):
             line.append("\nEnter takes it, Esc clears it")
         elif offer:
             line.append("\nEnter takes it, or type another")
-        self.update(line)
+        else:
+            line.append("\ntype it, then Enter")
+        self.show(line)

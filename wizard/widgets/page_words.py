@@ -148,8 +148,12 @@ class Words(Static):
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__("", id=id, markup=False)
+        self._words: Text | None = None
 
     def show(self, words: Text) -> None:
-        """Show other words; none take no room."""
-        self.display = bool(len(words))
-        self.update(words)
+        """Show other words; none take no room. The same words again cost nothing."""
+        if words != self._words:
+            rows = self._words.plain.count("\n") if self._words else -1
+            self._words = words
+            self.display = bool(len(words))
+            self.update(words, layout=words.plain.count("\n") != rows)

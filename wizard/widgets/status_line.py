@@ -90,6 +90,17 @@ def soak_words(left_s: float | None) -> str:
     return f"   soak {minutes}:{seconds:02d} left"
 
 
+def status_rows(live: Live, columns: int) -> Text:
+    """Return the two rows for a width."""
+    rows = Text(no_wrap=True, end="")
+    motion, place = f" {motion_words(live)} ", place_words(live)
+    rows.append(motion, "bold reverse" if moves(live) else "bold")
+    rows.append(place.rjust(columns - len(motion) - 1)[: columns - len(motion) - 1])
+    heat = f" {heat_words(live.status.temperatures)}{soak_words(live.soak_left_s)}"
+    rows.append("\n" + heat + link_words(live).rjust(max(columns - len(heat) - 1, 0)))
+    return rows
+
+
 class StatusLine(Static):
     """Shows a `Live` in two rows."""
 
@@ -98,18 +109,12 @@ class StatusLine(Static):
         self._live = Live()
 
     def show(self, live: Live) -> None:
-        """Show another state; an equal one costs nothing."""
-        if live != self._live:
-            self._live = live
+        """Show another state; where it reads the same, nothing is drawn."""
+        before, self._live = self._live, live
+        columns = max(self.size.width, 20)
+        if status_rows(before, columns) != status_rows(live, columns):
             self.refresh()
 
     def render(self) -> Text:
         """The two rows for the present width."""
-        live, columns = self._live, max(self.size.width, 20)
-        rows = Text(no_wrap=True, end="")
-        motion, place = f" {motion_words(live)} ", place_words(live)
-        rows.append(motion, "bold reverse" if moves(live) else "bold")
-        rows.append(place.rjust(columns - len(motion) - 1)[: columns - len(motion) - 1])
-        heat = f" {heat_words(live.status.temperatures)}{soak_words(live.soak_left_s)}"
-        rows.append("\n" + heat + link_words(live).rjust(max(columns - len(heat) - 1, 0)))
-        return rows
+        return status_rows(self._live, max(self.size.width, 20))

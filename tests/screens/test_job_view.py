@@ -1,0 +1,91 @@
+"""From what is known to what is shown."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+import pytest
+
+from drivers.interface import Status
+from wizard.actions import ACTIONS
+from wizard.events import Asked, StateChanged, StatusChanged
+from wizard.facts import Facts
+from wizard.instructions.dispatch import page_of
+from wizard.requests import Feel, MoveByHand, ShowResult, TakeReading, Turn
+from wizard.screens import job_view
+from wizard.screens.job_state import JobState
+from wizard.screens.step_desk import StepDesk
+from wizard.solver.finding import Finding
+from wizard.widgets.marks import FULL
+
+READING = TakeReading("front right", 0.2, 1, 4, 5, "first", 0.15)
+
+
+def _at(request: Any, facts: Facts, *events: Any) -> tuple[JobState, StepDesk]:
+    state = JobState(facts)
+    for event in (*events, Asked(request, facts, True)):
+        state.take(event)
+    return state, StepDesk(request, page_of(request, facts))
+
+
+def test_the_title_says_where_as_well_as_what(facts: Facts) -> None:
+    state, desk = _at(READING, facts)
+    assert job_view.title_of(state, desk) == "Front right: which leaf is the thickest that slides under?"
+
+
+def test_the_title_of_a_turn_is_the_turn_to_make_now(facts: Facts, finding: Finding) -> None:
+    state, desk = _at(Turn(finding.turns, 1, False, finding), facts)
+    assert job_view.title_of(state, desk) == "Turn front left: 1/4 turn clockwise."
+    desk.press("enter", "\r")
+    assert job_view.title_of(state, desk) == "Turn back left: 7/16 turn anticlockwise."
+
+
+def test_paused_goes_before_every_other_title(facts: Facts) -> None:
+    state, desk = _at(READING, facts, StateChanged("asking", "paused"))
+    assert job_view.title_of(state, desk) == job_view.PAUSED_TITLE
+
+
+@pytest.mark.parametrize("by_hand", [False, True])
+def test_with_a_line_the_nozzle_is_drawn_only_where_the_machine_says(facts: Facts, by_hand: bool) -> None:
+    """After a break the answers still tell a point, but the machine does not know its position."""
+    facts = msgspec.structs.replace(facts, by_hand=by_hand)
+    state, desk = _at(READING, facts)
+    assert job_view.scene_of(state, desk).nozzle_mm == ((190, 30) if by_hand else None)
+    state, desk = _at(READING, facts, StatusChanged(Status(position_mm=(50.0, 60.0, 5.0))))
+    assert job_view.scene_of(state, desk).nozzle_mm == (50.0, 60.0)
+
+
+def test_by_hand_the_nozzle_is_nowhere_while_the_person_moves_it(facts: Facts) -> None:
+    facts = msgspec.structs.replace(facts, by_hand=True)
+    state, desk = _at(MoveByHand("park", "centre", 0.2), facts)
+    assert job_view.scene_of(state, desk).nozzle_mm is None
+
+
+def test_the_step_before_can_be_taken_back_only_where_there_is_one(facts: Facts) -> None:
+    state, desk = _at(READING, facts)
+    names = [a.name for a in job_view.actions_of(state, desk, ACTIONS)]
+    assert "take_back" in names
+    state.can_go_back = False
+    assert "take_back" not in [a.name for a in job_view.actions_of(state, desk, ACTIONS)]
+
+
+def test_the_table_gives_way_to_the_keys_where_rows_are_few(facts: Facts, finding: Finding) -> None:
+    request = ShowResult(finding, 2, False)
+    state, desk = _at(request, facts)
+    assert "±U" in job_view.words_of(state, desk.page, FULL, 40, 44).plain
+    assert "±U" not in job_view.words_of(state, desk.page, FULL, 17, 44).plain
+
+
+def test_the_bed_before_is_as_the_first_round_read_it(facts: Facts) -> None:
+    scene = job_view.scene_before(facts)
+    assert scene is not None
+    assert set(scene.notes) == {"front left", "back left", "centre"}
+    assert job_view.scene_before(msgspec.structs.replace(facts, rounds=())) is None
+
+
+def test_a_caution_is_shown_on_a_real_machine_and_left_to_the_label_on_a_simulated_one(facts: Facts) -> None:
+    state, desk = _at(Feel("centre", 0.2, 0.1, 1, 1, 5, "first"), facts)
+    assert "hands off" in job_view.caution_of(state, desk.page).lower()
+    state.facts = msgspec.structs.replace(facts, simulated=True)
+    assert job_view.caution_of(state, desk.page) == ""
