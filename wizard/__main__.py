@@ -16,6 +16,7 @@ from wizard import exits
 COMMANDS: dict[str, str] = {
     "level": "the whole guided job on a machine: level the bed, set the nozzle height, prove it",
     "demo": "the same job on a simulated printer",
+    "history": "records of runs: list, show, compare, export",
     "solve": "readings in a file: what they say, and which adjuster to turn",
     "profiles": "machine descriptions: list, show, check, new",
     "ports": "serial ports found, and whether they can be opened",

@@ -143,12 +143,22 @@ def newest_unfinished(profile_name: str, procedure: str = "level", folder: Path 
     return None
 
 
-def _is_unfinished(path: Path, profile_name: str, procedure: str) -> bool:
+def read_lines(path: Path) -> list[AnyLine]:
+    """Return all whole lines of a journal, whoever is writing it. Raises JournalError."""
     try:
         with path.open("rb") as file:
             lines, _ = _read(file, path)
+    except OSError as error:
+        raise JournalError(f"{path}: cannot be opened: {error.strerror}") from error
+    _header_of(lines, path)
+    return lines
+
+
+def _is_unfinished(path: Path, profile_name: str, procedure: str) -> bool:
+    try:
+        lines = read_lines(path)
         header = _header_of(lines, path)
-    except (OSError, JournalError):
+    except JournalError:
         return False
     wanted = (header.profile.name, header.procedure) == (profile_name, procedure)
     return wanted and add_all(lines[1:]).outcome is None
@@ -188,17 +198,22 @@ def _header_of(lines: list[AnyLine], path: Path) -> Header:
 
 def _new_file(folder: Path, header: Header) -> tuple[Path, BinaryIO]:
     """Make a file that did not exist, named by the time, so that names sort by age, and lock it."""
-    folder.mkdir(parents=True, exist_ok=True)
+    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     stamp = re.sub(r"\D", "", header.created.partition("+")[0])
     for number in range(1000):
         path = folder / f"{stamp}-{number:03d}-{header.procedure}.jsonl"
         try:
-            file = path.open("xb", buffering=0)
+            file = open(path, "xb", buffering=0, opener=_private)  # noqa: SIM115 -- closed by the journal
         except FileExistsError:
             continue
         _lock(file, path)
         return path, file
     raise FileExistsError(17, "too many runs of the same moment", str(folder))
+
+
+def _private(name: str, flags: int) -> int:
+    """Open a file that nobody else on this machine may read."""
+    return os.open(name, flags, 0o600)
 
 
 def _lock(file: BinaryIO, path: Path) -> None:

@@ -11,6 +11,7 @@ from typing import Literal
 import msgspec
 
 from profiles.machine import Machine
+from wizard.base import Base
 from wizard.requests import (
     AnyAnswer,
     AnyRequest,
@@ -30,7 +31,11 @@ class Line(msgspec.Struct, frozen=True, tag_field="line", omit_defaults=True):
 
 
 class Header(Line, frozen=True, tag="header"):
-    """The first line: what run this is. `created` is UTC, ISO 8601; `version` the program's."""
+    """The first line: what run this is. `created` is UTC, ISO 8601; `version` the program's.
+
+    nozzle, nozzle_mm, remark: what the person says of the nozzle in use and of the run.
+    base: the run that a recheck compares with.
+    """
 
     procedure: str
     profile: Machine
@@ -39,6 +44,10 @@ class Header(Line, frozen=True, tag="header"):
     created: str = ""
     version: str = ""
     format: Literal["tramwright-journal/1"] = FORMAT
+    nozzle: str = ""
+    nozzle_mm: float | None = None
+    remark: str = ""
+    base: Base | None = None
 
 
 class Step(Line, frozen=True, tag="step"):

@@ -7,6 +7,7 @@ import os
 from typing import TYPE_CHECKING
 
 from wizard import exits
+from wizard.commands.options import add_remarks
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -27,6 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--resume", action="store_true", help="go on with the newest unfinished job of PROFILE"
     )
     parser.add_argument("--plain", action="store_true", help="line by line, without drawing a screen")
+    add_remarks(parser)
     # How fast a simulated printer at the other end runs, so that the soak keeps pace with it.
     parser.add_argument("--speed", type=float, default=1.0, help=argparse.SUPPRESS)
 
@@ -39,6 +41,13 @@ def run(args: argparse.Namespace) -> int:
         _needs_screens()
     machine = load(args.profile)
     assembly = _taken_up(args, machine) if args.resume else _begun(args, machine)
+    from wizard.commands.recorded import recorded
+
+    with recorded(assembly.journal):
+        return _play(args, assembly)
+
+
+def _play(args: argparse.Namespace, assembly: Assembly) -> int:
     if args.plain:
         from wizard.commands.plain_play import play
 
@@ -59,6 +68,8 @@ def _needs_screens() -> None:
 
 def _begun(args: argparse.Namespace, machine: Machine) -> Assembly:
     """Begin a new job."""
+    from importlib.metadata import version
+
     from wizard.journal import start
     from wizard.record import Header
 
@@ -66,7 +77,17 @@ def _begun(args: argparse.Namespace, machine: Machine) -> Assembly:
     if by_hand and args.port is not None:
         raise exits.InputRefused("--hand and --port exclude each other: give one of them")
     port = "" if by_hand else args.port or _only_port()
-    return _assembled(args, start(Header("level", machine, by_hand=by_hand, port=port)), port)
+    header = Header(
+        "level",
+        machine,
+        by_hand=by_hand,
+        port=port,
+        version=version("tramwright"),
+        nozzle=args.nozzle,
+        nozzle_mm=args.nozzle_mm,
+        remark=args.remark,
+    )
+    return _assembled(args, start(header), port)
 
 
 def _taken_up(args: argparse.Namespace, machine: Machine) -> Assembly:

@@ -23,6 +23,23 @@ def add_simulated(parser: argparse.ArgumentParser, speed: float | None) -> None:
     )
 
 
+def add_remarks(parser: argparse.ArgumentParser) -> None:
+    """Add what a person can have kept with the record of a run."""
+    parser.add_argument("--nozzle", metavar="NAME", default="", help="kept in the record: which nozzle is in")
+    parser.add_argument("--nozzle-mm", type=_size, metavar="MM", help="kept in the record: its bore")
+    parser.add_argument("--remark", metavar="TEXT", default="", help="kept in the record")
+
+
+def _size(text: str) -> float:
+    try:
+        size_mm = float(text)
+    except ValueError:
+        size_mm = math.nan
+    if not 0.05 <= size_mm <= 5.0:
+        raise argparse.ArgumentTypeError("give a bore in mm, from 0.05 to 5")
+    return size_mm
+
+
 def _seed(text: str) -> int:
     if not text.isascii() or not text.isdigit() or len(text) > 18:
         raise argparse.ArgumentTypeError("give a whole number from 0")

@@ -1,0 +1,126 @@
+"""`tramwright history`: the records of runs; list, show, compare, export."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import TYPE_CHECKING, Any
+
+from wizard import exits
+
+if TYPE_CHECKING:
+    from wizard.records.run import Run, Whole
+    from wizard.records.store import Store
+
+RUNS_WANTED = {"list": 0, "show": 1, "compare": 2, "export": 0}
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what `history` takes."""
+    parser.add_argument(
+        "what",
+        nargs="?",
+        choices=tuple(RUNS_WANTED),
+        default="list",
+        help="list them (default), show one, compare two, export them whole",
+    )
+    parser.add_argument("run", metavar="RUN", nargs="*", help="a run's id, its first letters, or `last`")
+    parser.add_argument("--machine", metavar="NAME", help="only runs of machines with NAME in their name")
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="print one JSON object")
+    form.add_argument("--csv", action="store_true", help="print CSV")
+    parser.add_argument("-o", "--output", metavar="FILE", help="write to FILE, which must not exist")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print what is asked for. Raises InputRefused."""
+    from wizard.records.filing import open_records
+    from wizard.records.store import RecordsError
+
+    wanted = RUNS_WANTED[args.what]
+    if len(args.run) != wanted:
+        raise exits.InputRefused(f"history {args.what} takes {wanted or 'no'} RUN, not {len(args.run)}")
+    records = open_records()
+    for trouble in records.troubles:
+        print(f"tramwright: {trouble}", file=sys.stderr)
+    with records.store as store:
+        try:
+            _put_out(_text(args, store), args.output)
+        except RecordsError as error:
+            raise exits.InputRefused(str(error)) from error
+    return exits.WITHIN
+
+
+def _put_out(text: str, name: str | None) -> None:
+    """Print, or write to a new file. Raises InputRefused."""
+    if name is None:
+        sys.stdout.write(text)
+        return
+    try:
+        with open(name, "x", encoding="utf-8", newline="") as file:
+            file.write(text)
+    except OSError as error:
+        raise exits.InputRefused(f"{name}: cannot be written: {error.strerror}") from error
+
+
+def _text(args: argparse.Namespace, store: Store) -> str:
+    if args.what == "list":
+        return _list(args, _chosen(args, store))
+    if args.what == "show":
+        return _show(args, store.whole(args.run[0]))
+    if args.what == "compare":
+        return _compare(args, store.whole(args.run[0]), store.whole(args.run[1]))
+    return _export(args, [store.whole(each.id) for each in _chosen(args, store)])
+
+
+def _chosen(args: argparse.Namespace, store: Store) -> list[Run]:
+    part = (args.machine or "").casefold()
+    return [each for each in store.runs() if part in each.machine.casefold()]
+
+
+def _list(args: argparse.Namespace, runs: list[Run]) -> str:
+    from wizard.history import listing
+
+    if args.csv:
+        return listing.runs_csv(runs)
+    return _json(listing.runs_object(runs)) if args.json else _lines(listing.table(runs))
+
+
+def _show(args: argparse.Namespace, whole: Whole) -> str:
+    from wizard.history import one
+
+    if args.csv:
+        return one.record_csv(whole)
+    return _json(one.record_object(whole)) if args.json else _lines(one.text(whole))
+
+
+def _compare(args: argparse.Namespace, early: Whole, late: Whole) -> str:
+    from wizard.history import compare
+    from wizard.history.listing import as_csv
+
+    if args.csv:
+        rows = [(name, *row) for name, row in compare.moves(*compare.in_order(early, late)).items()]
+        return as_csv([("point", "before_mm", "after_mm", "u_of_change_mm"), *rows])
+    if args.json:
+        return _json(compare.comparison_object(early, late))
+    return _lines(compare.text(early, late))
+
+
+def _export(args: argparse.Namespace, wholes: list[Whole]) -> str:
+    from wizard.history import one
+
+    if args.csv:
+        return one.record_csv(*wholes)
+    return _json({"format": "tramwright-export/1", "records": [one.record_object(w) for w in wholes]})
+
+
+def _json(told: dict[str, Any]) -> str:
+    import msgspec
+
+    return msgspec.json.format(msgspec.json.encode(told)).decode() + "\n"
+
+
+def _lines(lines: list[str]) -> str:
+    from profiles.faults import printable
+
+    return "".join(f"{printable(line)}\n" for line in lines)

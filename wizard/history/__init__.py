@@ -1,0 +1,1 @@
+"""Records in words, tables and files. Pure."""
