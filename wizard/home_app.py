@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from profiles.load import load
 from profiles.machine import Machine
 from wizard.app_base import TramwrightApp
-from wizard.screens.home import FindPorts, HomeScreen
+from wizard.screens.home import HomeScreen
 from wizard.screens.home_choices import Picked
+from wizard.screens.home_desk import FindPorts, HomeDesk
 from wizard.widgets.marks import FULL, Marks
 from wizard.widgets.theme import DARK
 
 
 def shipped_machines() -> dict[str, Machine]:
     """Return the machines that come with the program, by profile name."""
-    from profiles.load import load, shipped
+    from profiles.load import shipped
 
     return {name: load(name) for name in shipped()}
 
@@ -47,14 +49,8 @@ class HomeApp(TramwrightApp[Picked]):
     ) -> None:
         super().__init__(marks, theme)
         self.actions = tuple(each for each in self.actions if each.name != "stop_job")  # there is no job
-        self._home = HomeScreen(
-            machines(),
-            find_ports,
-            self.exit,
-            is_unfinished=is_unfinished,
-            marks=self.marks,
-            actions=self.actions,
-        )
+        desk = HomeDesk(machines(), find_ports, is_unfinished, load)
+        self._home = HomeScreen(desk, self.exit, self.marks, self.actions)
 
     async def on_mount(self) -> None:
         """Open the home screen."""

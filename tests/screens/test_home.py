@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from profiles.load import shipped
 from profiles.machine import Machine
 from wizard.home_app import HomeApp, shipped_machines
 from wizard.screens.home import HomeScreen
@@ -51,6 +53,24 @@ async def test_a_port_that_cannot_be_opened_says_why_instead(home: HomeApp) -> N
         await pilot.press("enter", "3", "enter")
         assert home.return_value is None
         assert "in use by a program" in str(home.screen.query_one("#body", Words).render())
+
+
+async def test_a_machine_of_ones_own_is_typed_as_a_file(home: HomeApp, tmp_path: Path) -> None:
+    own = tmp_path / "x.toml"
+    own.write_bytes(shipped()["three-point-225"].read_bytes())
+    async with home.run_test() as pilot:
+        await pilot.press("3", "enter", *str(own), "enter", "enter")
+        assert home.return_value is not None
+        assert home.return_value.argv == ("demo", str(own))
+
+
+async def test_a_file_that_is_no_machine_is_refused_in_place(home: HomeApp) -> None:
+    async with home.run_test() as pilot:
+        await pilot.press("up", "enter", *"no.toml", "enter")
+        assert home.return_value is None
+        assert "no.toml" in str(home.screen.query_one("#body", Words).render())
+        await pilot.press("escape", "enter")
+        assert home.screen.query_one(Title).sentence == "Type the file, then Enter."
 
 
 async def test_an_unfinished_job_is_offered_first(machine: Machine) -> None:

@@ -47,6 +47,7 @@ class Picked(msgspec.Struct, frozen=True):
 SIMULATED = Way("simulated", "simulated printer: nothing real moves")
 BY_HAND = Way("hand", "by hand: no cable, you move the head")
 ADDRESS = Way("address", "type a port or an address")
+OWN_FILE = "your own machine: type its file"
 RESUME = Way("resume", "go on with the job that was broken off")
 
 

@@ -154,11 +154,11 @@ class JobScreen(SizedScreen):
         """Ask the session for something; what it refuses is told in place."""
         if self.session is None:
             return
-        self.state.notice = ""
+        self.state.refusal = ""
         try:
             what(self.session)
         except (ValueError, FlowError) as why:
-            self.state.notice = str(why)
+            self.state.refusal = str(why)
         self._show()
 
     def resized(self) -> None:

@@ -26,6 +26,7 @@ class JobState:
         self.status = Status()
         self.soak: SoakTick | None = None
         self.notice = ""
+        self.refusal = ""
         self.fault: Faulted | None = None
         self.finished: Finished | None = None
         self.lines: deque[LineRecord] = deque(maxlen=KEPT_LINES)

@@ -134,9 +134,9 @@ def words_of(state: JobState, page: Page, marks: Marks, rows: int, columns: int)
     if waiting:
         words.append("\n\n")
         words.append_text(waiting)
-    if state.notice:
+    for notice in filter(None, (state.notice, state.refusal)):
         words.append("\n" if words else "")
-        words.append_text(notice_words(state.notice, columns))
+        words.append_text(notice_words(notice, columns))
     return words
 
 
@@ -152,7 +152,13 @@ def caution_of(state: JobState, page: Page) -> str:
 def words_key(state: JobState, page: Page) -> object:
     """Return what the words depend on, so that they are made anew only when they change."""
     waits = isinstance(state.request, Warm | Soak)
-    return (page, state.request, state.notice, (state.status.temperatures, state.soak) if waits else None)
+    return (
+        page,
+        state.request,
+        state.notice,
+        state.refusal,
+        (state.status.temperatures, state.soak) if waits else None,
+    )
 
 
 def keys_of(desk: StepDesk, columns: int, has_bench: bool) -> Text:

@@ -12,7 +12,7 @@ from enum import Enum
 import msgspec
 
 from wizard.instructions.page import Page
-from wizard.readings import ReadingError, parse, parse_height, parse_turned
+from wizard.readings import ReadingError, parse, parse_height, parse_thickness, parse_turned
 from wizard.requests import AnyAnswer, HeightChanged, ReadingTaken, Turn, Turned, TurnEndstop
 from wizard.widgets.entry import typed_after
 from wizard.widgets.turn_desk import TurnDesk
@@ -115,6 +115,8 @@ class StepDesk:
             return ReadingTaken(parse(text, leaves=self.page.leaves_mm))
         if self.page.entry == "height":
             return HeightChanged(parse_height(text))
+        if self.page.entry == "thickness":
+            return Thickness(parse_thickness(text))
         name = self.turns.current
         turned = parse_turned(text, {name: self.page.told[name]})
         self.typing = Typing()
