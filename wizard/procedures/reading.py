@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from wizard.procedures.approach import Visit, come_down, doubts_mm, known
+from wizard.procedures.approach import DAYLIGHT_MM, Visit, come_down, doubts_mm, known
 from wizard.procedures.feel import ENOUGH_MM, FINEST_MM, by_feel, can_narrow
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.leaf import by_leaf
 from wizard.procedures.route import route
-from wizard.requests import Phase
+from wizard.requests import LookForDaylight, Phase
 from wizard.rounds import Reading
 
 WIDE_MM = 0.03
@@ -40,8 +40,18 @@ def read_point(job: Job, visit: Visit) -> Steps[bool]:
             return True
     if not (yield from by_feel(job, visit)):
         return False
-    if known(job, visit).high_mm is None and job.has_leaves:
+    if known(job, visit).high_mm is None:
+        return (yield from _by_something_thicker(job, visit))
+    return True
+
+
+def _by_something_thicker(job: Job, visit: Visit) -> Steps[bool]:
+    """At the floor with the card still free: read by leaf, or at least see whether the thick card passes."""
+    if job.has_leaves:
         return (yield from by_leaf(job, visit))
+    z_mm = job.facts.z_mm
+    assert z_mm is not None
+    yield from job.ask(LookForDaylight(visit.point, z_mm, DAYLIGHT_MM, visit.round))
     return True
 
 
