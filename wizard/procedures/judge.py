@@ -8,6 +8,7 @@ from wizard.facts import REALLY_TURNED
 from wizard.procedures.height import change_height, is_wanted
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.reading import can_tell_more, read_again
+from wizard.procedures.safe_height import kept_free
 from wizard.requests import (
     AS_SUSPECTED,
     GO_ON,
@@ -53,7 +54,7 @@ class Pass:
         self._told: set[Suspicion] = set()
 
     def _solved(self) -> Finding:
-        return solve(self.job.machine, self.job.facts.rounds)
+        return kept_free(self.job.facts, solve(self.job.machine, self.job.facts.rounds))
 
     def judge(self) -> Steps[Next]:
         """Ask for what is missing until it is clear what follows; make the turns."""
@@ -72,7 +73,7 @@ class Pass:
         """Do what the finding's status says."""
         if self.finding.status == "level":
             return (yield from self._level())
-        if self.finding.status == "turn" and self._can_turn():
+        if self._is_to_turn():
             return (yield from self._turn())
         if self.finding.status == "measure-again" and self.phase != "verify":
             return Next.VERIFY
@@ -127,6 +128,12 @@ class Pass:
         if answer == Chosen(REPEAT_READINGS):
             return self._pass_anew()
         return Next.END
+
+    def _is_to_turn(self) -> bool:
+        """Tell whether a change comes next: also one of the height alone that brings it into range."""
+        if self.finding.status == "measure-again":
+            return self.finding.coarse and is_wanted(self.finding)
+        return self.finding.status == "turn" and self._can_turn()
 
     def _can_turn(self) -> bool:
         """Tell whether the finding names anything to be changed."""

@@ -101,10 +101,26 @@ def test_after_turns_comes_the_verification_but_after_coarse_ones_another_pass(
 
 def test_a_turn_is_followed_by_the_change_of_height(four_corners: Machine) -> None:
     apart = msgspec.structs.replace(four_corners, height=Height(by="operator"))
-    both = msgspec.structs.replace(TURN, height_change_mm=-0.1)
-    judged = Judged(apart, [both], [ask.Turned({"front left": 0.5}), ask.HeightChanged(-0.1)], "first")
-    assert judged.asked[-1] == ask.ChangeHeightByMenu(-0.1, both)
-    assert judged.job.facts.rounds[0].height_change_mm == -0.1
+    both = msgspec.structs.replace(TURN, height_change_mm=0.1)
+    judged = Judged(apart, [both], [ask.Turned({"front left": 0.5}), ask.HeightChanged(0.1)], "first")
+    assert judged.asked[-1] == ask.ChangeHeightByMenu(0.1, both)
+    assert judged.job.facts.rounds[0].height_change_mm == 0.1
+
+
+def test_a_lowering_by_guess_is_asked_for_only_as_far_as_is_known_to_be_free(four_corners: Machine) -> None:
+    apart = msgspec.structs.replace(four_corners, height=Height(by="operator"))
+    guess = Finding(
+        "outside",
+        "measure-again",
+        points={"centre": PointFinding(gap_mm=1.4, u_mm=0.7, deviation_mm=1.25, predicted_mm=0.15)},
+        height_change_mm=-1.25,
+        coarse=True,
+    )
+    judged = Judged(apart, [guess], [ask.HeightChanged(-0.13)], "first")
+    change = judged.by_person[0]
+    assert isinstance(change, ask.ChangeHeightByMenu)
+    assert change.change_mm == pytest.approx(-0.13)  # 0.15 mm is known to be free, 0.02 mm is kept
+    assert judged.next is Next.ADJUST
 
 
 def test_a_turn_that_names_nothing_to_turn_is_not_asked_for(four_corners: Machine) -> None:
