@@ -55,8 +55,9 @@ def test_a_round_teaches_what_a_turn_really_does(machine):
         Round(read(0.33, 0.33, 0.33, 0.33)),
     ]
     learned = solve(machine(), rounds).learned["front left"]
-    assert -0.47 < learned.mm_per_turn < -0.43
-    assert learned.u < 0.035
+    # 0.22 mm for half a turn is 0.44 mm; the prior of 0.5 mm and a hand that errs hold against it.
+    assert -0.48 < learned.mm_per_turn < -0.44
+    assert learned.u < 0.026
 
 
 def test_an_open_reading_gives_a_coarse_turn_that_cannot_reach_the_nozzle(machine):

@@ -101,7 +101,11 @@ def _moved(known: Known, one: Round) -> Known:
         state = model.turned(state, turns)
         past = Past(known.state, known.start, known.seen, turns)
         known = replace(known, state=state, start=state, seen={}, past=past, used=known.used + turns)
-    if lift:
+    u_mm = _number(one.height_u_mm, LIMIT_MM)
+    if u_mm:  # what was read before tells the new height no better than the change is known
+        state = model.raised(state, lift, u_mm)
+        known = replace(known, state=state, start=state, seen={}, past=None)
+    elif lift:
         higher = {row: one.lifted(lift) for row, one in known.seen.items()}
         start = model.raised(known.start, lift)
         lifted = known.past and known.past.lifted(lift)

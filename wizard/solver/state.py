@@ -117,11 +117,13 @@ def _influence_error(influence: Array, raised: Array) -> Array:
     return np.diag(each**2)
 
 
-def raised(state: State, nozzle_mm: float) -> State:
-    """Return the state after the nozzle was raised by an exactly known amount."""
-    mean = state.mean.copy()
-    mean[: len(state.layout.points)] += nozzle_mm
-    return State(state.layout, mean, state.covariance, state.sign)
+def raised(state: State, nozzle_mm: float, u_mm: float = 0.0) -> State:
+    """Return the state after the nozzle was raised by an amount known with standard uncertainty u_mm."""
+    n = len(state.layout.points)
+    mean, covariance = state.mean.copy(), state.covariance.copy()
+    mean[:n] += nozzle_mm
+    covariance[:n, :n] += u_mm**2
+    return State(state.layout, mean, covariance, state.sign)
 
 
 def read(state: State, seen: Mapping[int, Seen], home_mm: float = priors.HOME_MM) -> State:

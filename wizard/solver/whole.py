@@ -28,32 +28,43 @@ SURE = 0.99  # a direction is known when one of the two is that likely
 
 
 def expect(machine: Machine, rounds: Sequence[Round]) -> dict[str, tuple[float, float]]:
-    """Return expected gap and standard uncertainty of every point now, mm."""
-    layout = layout_of(machine)
-    known = _likely(layout_ways(machine, rounds))[0]
-    state = known.state
-    return {name: (float(state.gaps[i]), float(state.u[i])) for i, name in enumerate(layout.points)}
+    """Return expected gap and standard uncertainty of every point now, mm.
+
+    While a direction is unknown both possibilities count: the mean lies between, the uncertainty spans both.
+    """
+    ways = _ways(machine, rounds)
+    shares = _shares(ways)
+    gaps = np.array([way.state.gaps for way in ways])
+    mean = shares @ gaps
+    u = np.sqrt(shares @ (np.array([way.state.u for way in ways]) ** 2 + (gaps - mean) ** 2))
+    names = ways[0].state.layout.points
+    return {name: (float(mean[i]), float(u[i])) for i, name in enumerate(names)}
 
 
-def layout_ways(machine: Machine, rounds: Sequence[Round]) -> list[Known]:
+def _ways(machine: Machine, rounds: Sequence[Round]) -> list[Known]:
     """Return what is known, once for each direction that unknown adjusters may have."""
     layout = layout_of(machine)
     signs = (1.0, -1.0) if layout.unknown_way.any() else (1.0,)
     return [follow(layout, rounds, sign) for sign in signs]
 
 
-def _likely(ways: list[Known]) -> list[Known]:
-    """Return the ways that are still possible, the likeliest first."""
+def _shares(ways: list[Known]) -> Array:
+    """Return the probability of each way."""
     weights = np.array([way.log_likelihood for way in ways])
     shares = np.exp(weights - weights.max())
-    shares /= shares.sum()
+    return np.asarray(shares / shares.sum())
+
+
+def _likely(ways: list[Known]) -> list[Known]:
+    """Return the ways that are still possible, the likeliest first."""
+    shares = _shares(ways)
     order = sorted(range(len(ways)), key=lambda i: -shares[i])
     return [ways[i] for i in order if shares[i] >= 1.0 - SURE or i == order[0]]
 
 
 def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
     """Return the finding. See `wizard.solver.solve`."""
-    ways = _likely(layout_ways(machine, rounds))
+    ways = _likely(_ways(machine, rounds))
     known = ways[0]
     if not known.state.layout.points:
         return Finding("undecided", "underdetermined")
