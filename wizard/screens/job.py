@@ -17,7 +17,7 @@ from wizard.events import Event
 from wizard.facts import Facts
 from wizard.flow import FlowError
 from wizard.instructions.page import Page
-from wizard.requests import AnyAnswer, Outcome, ShowResult
+from wizard.requests import AnyAnswer, Outcome, ShowResult, Soak, Warm
 from wizard.screens import job_view
 from wizard.screens.bench_desk import BenchDesk
 from wizard.screens.job_state import JobState
@@ -118,7 +118,10 @@ class JobScreen(SizedScreen):
 
     def on_told(self, message: Told) -> None:
         """Fold one event into the state and show what changed."""
+        waited = isinstance(self.state.request, Warm | Soak)
         if self.state.take(message.event):
+            if waited:
+                self.app.bell()  # whoever went away during a long wait is called back
             self._begin_step()
         self._show()
 

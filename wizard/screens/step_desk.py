@@ -13,7 +13,7 @@ import msgspec
 
 from wizard.instructions.page import Page
 from wizard.readings import ReadingError, parse, parse_height, parse_thickness, parse_turned
-from wizard.requests import AnyAnswer, HeightChanged, ReadingTaken, Turn, Turned, TurnEndstop
+from wizard.requests import AnyAnswer, HeightChanged, ReadingTaken, Thickness, Turn, Turned, TurnEndstop
 from wizard.widgets.entry import typed_after
 from wizard.widgets.turn_desk import TurnDesk
 

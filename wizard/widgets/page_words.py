@@ -152,8 +152,14 @@ class Words(Static):
 
     def show(self, words: Text) -> None:
         """Show other words; none take no room. The same words again cost nothing."""
-        if words != self._words:
-            rows = self._words.plain.count("\n") if self._words else -1
+        if self._words is None or words != self._words or words.style != self._words.style:
+            before = 0 if self._words is None else self._height(self._words)
+            same_height = before > 0 and before == self._height(words)
             self._words = words
             self.display = bool(len(words))
-            self.update(words, layout=words.plain.count("\n") != rows)
+            self.update(words, layout=not same_height)
+
+    def _height(self, words: Text) -> int:
+        """Return the rows that words take here; 0 for those that wrap, whose rows are not known."""
+        lines = words.plain.split("\n")
+        return 0 if max(map(len, lines)) > self.size.width else len(lines)
