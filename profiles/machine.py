@@ -134,7 +134,7 @@ class Compensation(_Part, frozen=True, kw_only=True):
     reply: str | None = None
 
 
-class Machine(_Part, frozen=True, kw_only=True):
+class Machine(_Part, frozen=True, kw_only=True, cache_hash=True):
     """One machine, whole. Made by `profiles.load`, which checks what types alone cannot."""
 
     format: Literal["tramwright-profile/1"] = "tramwright-profile/1"

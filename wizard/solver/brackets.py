@@ -27,7 +27,7 @@ class Seen(NamedTuple):
     @property
     def closed(self) -> bool:
         """Whether both sides are known."""
-        return math.isfinite(self.low) and math.isfinite(self.high)
+        return -math.inf < self.low and self.high < math.inf
 
     def lifted(self, nozzle_mm: float) -> Seen:
         """Return the same bracket for a nozzle that stands higher."""

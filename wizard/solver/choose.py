@@ -10,7 +10,7 @@ from wizard.solver import state as model
 from wizard.solver.lattice import Chosen, Problem, best, nearby
 from wizard.solver.layout import Layout
 from wizard.solver.leastsquares import Array
-from wizard.solver.minimax import minimax
+from wizard.solver.minimax import least_largest
 from wizard.solver.state import State
 
 EQUAL_MM = 0.002  # settings that differ by less are equally good: no hand reads finer
@@ -94,7 +94,7 @@ def _middle(deviations: Array) -> float:
 
 def _ideal(layout: Layout, offsets: Array, effect: Array) -> float:
     columns = np.column_stack([effect, np.ones(len(offsets))]) if layout.height_apart else effect
-    return minimax(offsets, columns).value
+    return least_largest(offsets, columns)
 
 
 def safe(states: list[State], turns: Array, free: Array, factor: float = SAFETY) -> Array:

@@ -75,6 +75,17 @@ def minimax(offsets: Array, columns: Array) -> Best:
     return Best(found.value, back @ found.at)
 
 
+def least_largest(offsets: Array, columns: Array) -> float:
+    """Return the least largest |offsets + columns @ t| over all real t."""
+    basis, _ = _independent(columns)
+    n, p = basis.shape
+    if n == 0:
+        return 0.0
+    if not _fits(n, p):
+        return _many(offsets, basis).value
+    return 0.0 if n <= p else float(abs(_highest(offsets, basis)[0]))
+
+
 def _fits(rows: int, rank: int) -> bool:
     count = 1
     for k in range(rank + 1):
@@ -93,17 +104,22 @@ def _independent(columns: Array) -> tuple[Array, Array]:
 
 
 def _few(offsets: Array, basis: Array) -> Best:
-    n, p = basis.shape
-    if n <= p:
+    if basis.shape[0] <= basis.shape[1]:
         return Best(0.0, least_squares(basis, -offsets).solution)
+    height, rows, weights = _highest(offsets, basis)
+    return Best(abs(height), _touching(offsets, basis, rows, weights, height))
+
+
+def _highest(offsets: Array, basis: Array) -> tuple[float, Indices, Array]:
+    """Return the largest height w d of all circuits w, with its rows and weights."""
+    n, p = basis.shape
     minors = np.ones(1)
     for size in range(1, p + 1):
         minors = grown(minors, basis[:, size - 1], n, size)
     rows, weights = circuits(minors, n, p)
     heights = np.einsum("ck,ck->c", weights, offsets[rows])
     top = int(np.argmax(np.abs(heights)))
-    value = float(abs(heights[top]))
-    return Best(value, _touching(offsets, basis, rows[top], weights[top], float(heights[top])))
+    return float(heights[top]), rows[top], weights[top]
 
 
 def _touching(offsets: Array, basis: Array, rows: Indices, weights: Array, height: float) -> Array:

@@ -8,7 +8,7 @@ import numpy as np
 
 from wizard.solver.finding import Shape
 from wizard.solver.leastsquares import Array, least_squares
-from wizard.solver.minimax import minimax
+from wizard.solver.minimax import least_largest
 
 
 class Flatness(NamedTuple):
@@ -33,7 +33,7 @@ def flatness(at: Array, heights: Array) -> Flatness:
     """
     plane = _plane(at)
     residual = heights - plane @ least_squares(plane, heights).solution
-    zone = 2.0 * minimax(residual, plane).value
+    zone = 2.0 * least_largest(residual, plane)
     peak, valley = float(residual.max()), float(-residual.min())
     return Flatness(zone, peak + valley, peak, valley, float(np.sqrt(np.mean(residual**2))))
 
@@ -75,17 +75,10 @@ def _curved(at: Array, heights: Array) -> tuple[float, float]:
     plane = _plane(at)
     half = np.maximum(np.ptp(at, axis=0) / 2.0, 1e-9)
     x, y = ((at - (at.min(axis=0) + at.max(axis=0)) / 2.0) / half).T
-    saddle, dome = x * y, 1.0 - (x * x + y * y) / 2.0
-    size = [0.0, 0.0]
-    known = [k for k, column in enumerate((saddle, dome)) if _is_new(plane, column)]
-    if known:
-        extra = np.column_stack([(saddle, dome)[k] for k in known])
-        fit = least_squares(np.column_stack([plane, extra]), heights)
-        for k, value in zip(known, fit.solution[3:], strict=True):
-            size[k] = float(value)
-    return size[0], size[1]
-
-
-def _is_new(plane: Array, column: Array) -> bool:
-    left = column - plane @ least_squares(plane, column).solution
-    return float(np.abs(left).max()) > 1e-6
+    extra = np.column_stack([x * y, 1.0 - (x * x + y * y) / 2.0])
+    q, _ = np.linalg.qr(plane)
+    known = np.abs(extra - q @ (q.T @ extra)).max(axis=0) > 1e-6
+    size = np.zeros(2)
+    if known.any():
+        size[known] = least_squares(np.column_stack([plane, extra[:, known]]), heights).solution[3:]
+    return float(size[0]), float(size[1])
