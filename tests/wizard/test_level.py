@@ -135,9 +135,21 @@ def test_every_point_is_read_in_the_pass_that_proves(machine: Machine, make_plat
 def test_over_a_point_never_read_a_thick_card_is_tried_first(machine: Machine, make_plate: MakePlate) -> None:
     job = Told(make_plate(machine, 3), "feel")
     looks = [look for look in job.all(ask.LookForDaylight) if look.round == 1]
-    assert [look.point for look in looks] == list(dict.fromkeys(look.point for look in looks))
-    assert {look.point for look in looks} == {p.name for p in machine.point}
-    assert all(look.z_mm == pytest.approx(machine.measuring_height_mm + 0.6) for look in looks)
+    first, *others = list(dict.fromkeys(look.point for look in looks))
+    assert {first, *others} == {p.name for p in machine.point}
+    ups = [look.z_mm - machine.measuring_height_mm for look in looks]
+    assert ups[:2] == pytest.approx([1.26, 0.6])
+    assert looks[1].point == first
+    assert all(up >= 0.6 - 1e-9 for up in ups)
+
+
+def test_a_plate_left_too_high_is_never_touched(machine: Machine, make_plate: MakePlate) -> None:
+    """Where the screws were not tightened first, as much as a millimetre too high."""
+    for gauge in ("leaf", "feel"):
+        plate = make_plate(machine, 3, -0.9, -0.5)
+        job = Told(plate, gauge)
+        assert plate.touched == []
+        assert job.outcome.proven
 
 
 def test_the_nozzle_is_lifted_before_every_turn(machine: Machine, make_plate: MakePlate) -> None:

@@ -2,7 +2,8 @@
 
 Three things tell how much is free: a gauge that passed since the plate last changed; else the
 solver's expectation with a wide margin, less what the plate would have risen had an adjuster been
-turned the other way; else, over a point that was never read, a thick card at a safe height.
+turned the other way; else, over a point that was never read, a thick card at a safe height: the
+first of all is well above any snugged plate, the others by what the points before have shown.
 """
 
 from __future__ import annotations
@@ -23,6 +24,17 @@ DAYLIGHT_MM = 0.76
 FIRST_UP_MM = 0.6
 """Over a point never read the nozzle first stops so far above the measuring height. A card that passes
 there leaves some gap at the measuring height even at its thinnest: 0.68 - 0.6 mm."""
+
+HIGHEST_UP_MM = 1.24
+"""Over the first point of all: so much more that a card which passes there frees the way to FIRST_UP_MM,
+and a plate that was left a millimetre too high is not met."""
+
+UNEVEN_MM = 0.6
+"""How much higher than where it was read a plate that nobody has levelled may stand elsewhere (common
+practice, no source)."""
+
+NEAR_MM = 0.02
+"""No card is needed any more once so little above the measuring height is free: leaves are read there."""
 
 SURE = 3.0
 """Standard uncertainties taken off an expectation before the nozzle trusts it (JCGM 100, G.1: 99.7 %)."""
@@ -98,7 +110,7 @@ def lowest_mm(job: Job, visit: Visit) -> float:
     machine = job.machine
     free_mm = surely_free_mm(job, visit)
     if free_mm is None:
-        least_mm = first_height_mm(machine)
+        least_mm = unread_height_mm(job, visit)
     else:
         least_mm = machine.measuring_height_mm - free_mm + KEEP_MM
     if job.facts.parked_at == visit.point and job.facts.z_mm is not None:
@@ -107,8 +119,18 @@ def lowest_mm(job: Job, visit: Visit) -> float:
 
 
 def first_height_mm(machine: Machine) -> float:
-    """Return the height of the first stop over a point never read."""
+    """Return the least height of the first stop over a point never read."""
     return machine.measuring_height_mm + FIRST_UP_MM
+
+
+def unread_height_mm(job: Job, visit: Visit) -> float:
+    """Return the height of the first stop over this point, which was never read."""
+    lows = [known.low_mm for point, known in job.facts.readings.items() if point != visit.point]
+    least_mm = min(
+        (-HIGHEST_UP_MM if low is None else low - UNEVEN_MM for low in lows), default=-HIGHEST_UP_MM
+    )
+    wanted_mm = job.machine.measuring_height_mm - least_mm + KEEP_MM
+    return max(first_height_mm(job.machine), min(wanted_mm, job.machine.motion.clearance_mm))
 
 
 def rounded_up_mm(z_mm: float) -> float:
@@ -147,17 +169,17 @@ def _daylight_height_mm(job: Job, visit: Visit) -> float | None:
     free_mm = surely_free_mm(job, visit)
     high_mm = first_height_mm(job.machine)
     if free_mm is None:
-        return high_mm
+        return unread_height_mm(job, visit)
     need_mm = job.machine.measuring_height_mm - free_mm + KEEP_MM
     return min(need_mm, job.machine.motion.clearance_mm) if need_mm > high_mm else None
 
 
 def _next_daylight_mm(job: Job, visit: Visit) -> float | None:
-    """Return the next height for the card while the nozzle still stands above the first stop."""
-    high_mm = first_height_mm(job.machine)
-    if job.facts.z_mm is None or job.facts.z_mm <= rounded_up_mm(high_mm):
+    """Return the next height for the card while the nozzle may not yet come near the measuring height."""
+    lowest = lowest_mm(job, visit)
+    if job.facts.z_mm is None or lowest <= job.machine.measuring_height_mm + NEAR_MM:
         return None
-    return max(high_mm, lowest_mm(job, visit))
+    return max(first_height_mm(job.machine), lowest)
 
 
 def known(job: Job, visit: Visit) -> Reading:

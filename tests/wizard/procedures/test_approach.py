@@ -38,9 +38,24 @@ def all_read(machine: Machine, reading: Reading = READ, **more: object) -> Round
     return Round({p.name: reading for p in machine.point}, **more)  # type: ignore[arg-type]
 
 
-def test_over_a_point_never_read_the_nozzle_stays_high(machine: Machine) -> None:
+def test_over_the_first_point_of_all_the_nozzle_stays_above_a_plate_left_a_millimetre_too_high(
+    machine: Machine,
+) -> None:
     assert surely_free_mm(job_with(machine), visit()) is None
-    assert lowest_mm(job_with(machine), visit()) == pytest.approx(machine.measuring_height_mm + 0.6)
+    assert lowest_mm(job_with(machine), visit()) > machine.measuring_height_mm + 1.2
+
+
+@pytest.mark.parametrize(
+    ("low_mm", "up_mm"), [(0.3, 0.6), (0.0, 0.62), (-0.7, 1.32), (None, 1.26), (-9.0, 4.8)]
+)
+def test_over_a_point_never_read_the_nozzle_stays_as_high_as_the_points_before_leave_doubt(
+    machine: Machine, low_mm: float | None, up_mm: float
+) -> None:
+    """At least 0.6 mm up, at most at clearance; 0.6 mm is allowed for an uneven plate."""
+    reading = Reading(low_mm, 0.9)
+    name = machine.point[0].name
+    job = job_with(machine, Round({name: reading}), readings={name: reading})
+    assert lowest_mm(job, visit()) == pytest.approx(machine.measuring_height_mm + up_mm)
 
 
 def test_what_a_gauge_has_passed_under_since_the_last_change_is_free(machine: Machine) -> None:
