@@ -296,7 +296,7 @@ def test_answered_truthfully_the_nozzle_never_touches_and_the_job_ends(
         assert plate.worst_mm() <= plate.machine.first_layer.tolerance_mm
 
 
-@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(seed=st.integers(0, 10_000), data=st.data())
 def test_whatever_a_person_answers_the_job_asks_on_and_stays_above_the_floor(
     make_plate: MakePlate, seed: int, data: st.DataObject
