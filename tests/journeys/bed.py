@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any, NamedTuple
 
 from drivers.simulated import SimulatedPrinter
@@ -39,6 +40,20 @@ class Bed(NamedTuple):
             machine = self.printer.firmware.interpreter
             cold = machine.bed.target_c == machine.nozzle.target_c == 0.0
         return cold, z_mm >= self.printer.machine.motion.clearance_mm - 1e-6
+
+    @contextmanager
+    def at_block(self, code: str, nth: int, act: Callable[[], None]) -> Iterator[None]:
+        """Act at the moment in which the machine begins the `nth` block of that `code` from now on."""
+        left = [nth]
+
+        def look(block: str) -> None:
+            left[0] -= block == code
+            if block == code and left[0] == 0:
+                act()
+
+        self.watch.append(look)
+        yield
+        self.watch.remove(look)
 
 
 def noted(printer: SimulatedPrinter) -> tuple[list[str], list[Callable[[str], None]]]:

@@ -1,0 +1,69 @@
+"""A small plate on shims, the nozzle height by one screw at the endstop: whole jobs by a virtual operator."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from profiles.load import shipped
+from wizard.instructions import finding_lines
+from wizard.requests import AskSheet, TurnEndstop
+
+KIND = "endstop-screw-120"
+
+
+def asked(tmp_path: Path, kind: type) -> list[Any]:
+    """Return the requests of a kind that the job's journal holds, in order."""
+    from wizard.journal import reopen
+
+    journal = reopen(next(tmp_path.glob("*.jsonl")))
+    journal.close()
+    return [step.request for step in journal.record.steps if isinstance(step.request, kind)]
+
+
+@pytest.mark.parametrize("seed", range(1, 11))
+def test_the_plate_and_the_height_come_truly_within_tolerance(
+    alone: Callable[..., Any], tmp_path: Path, seed: int
+) -> None:
+    """The truth is the simulated plate's own, which the solver never sees."""
+    done, bed = alone(KIND, seed)
+    assert (done.outcome.finding.verdict, done.outcome.proven) == ("within", True)
+    assert done.true_worst_deviation_mm <= bed.tolerance_mm
+    assert bed.printer.record.violations == []
+    assert len(asked(tmp_path, AskSheet)) <= 1
+
+
+@pytest.mark.parametrize("seed", [1, 3, 5, 8])
+def test_a_screw_of_unknown_direction_and_pitch_is_learnt_by_its_first_turn(
+    alone: Callable[..., Any], tmp_path: Path, seed: int
+) -> None:
+    """The first turn is a small try; by the third the height is right to half a step of the screw."""
+    profile = tmp_path / "unknown.toml"
+    text = shipped()[KIND].read_text()
+    head, _, screw = text.partition("[height.screw]")
+    profile.write_text(
+        head + "[height.screw]" + screw.replace('clockwise = "raises"', 'clockwise = "unknown"')
+    )
+    done, bed = alone(str(profile), seed)
+    turns = asked(tmp_path, TurnEndstop)
+    assert abs(turns[0].turns) <= 0.25
+    assert turns[0].u_mm > abs(turns[0].change_mm)
+    assert all(turn.u_mm < abs(turn.change_mm) for turn in turns[1:2])
+    assert done.outcome.proven
+    assert done.true_worst_deviation_mm <= bed.tolerance_mm
+    assert bed.printer.record.violations == []
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_a_bowed_plate_is_named_with_its_figure(alone: Callable[..., Any], seed: int) -> None:
+    """The bow of such a plate is drawn with 0.12 to 0.20 mm of height along each axis."""
+    done, bed = alone(KIND, seed, "bowed")
+    finding = done.outcome.finding
+    assert finding.status == "not-by-adjusters"
+    assert not done.outcome.proven
+    told = " ".join(finding_lines(finding, bed.printer.machine))
+    assert "The plate is bowed by" in told
+    assert "no adjustment removes this" in told
