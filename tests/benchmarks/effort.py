@@ -14,11 +14,11 @@ from time import perf_counter
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-import numpy as np  # noqa: E402  after the number of threads is set
-from strategies import WAYS  # noqa: E402
-from world import Kind, World  # noqa: E402
+import numpy as np
+from strategies import WAYS
+from world import Kind, World
 
-from profiles.machine import (  # noqa: E402
+from profiles.machine import (
     Adjuster,
     Bed,
     FirstLayer,
@@ -31,7 +31,11 @@ from profiles.machine import (  # noqa: E402
 
 CORNERS = [("front left", 30, 30), ("front right", 190, 30), ("back right", 190, 190), ("back left", 30, 190)]
 THREE = [("left", 30, 190), ("right", 190, 190), ("front", 110, 30)]
-NINE = [(f"{r} {c}", x, y) for r, y in zip("fmb", (30, 110, 190)) for c, x in zip("lmr", (30, 110, 190))]
+NINE = [
+    (f"{r} {c}", x, y)
+    for r, y in zip("fmb", (30, 110, 190), strict=True)
+    for c, x in zip("lmr", (30, 110, 190), strict=True)
+]
 LEAVES = tuple(round(0.05 * i, 2) for i in range(1, 21))
 
 
@@ -112,8 +116,9 @@ def table(rows: list[dict]) -> str:
     ]
     for r in rows:
         pairs = ["{:.0f} {:.0f}".format(*r[c]) for c in COLUMNS]
+        costs = " ".join(f"{p:>{w}}" for p, w in zip(pairs, (8, 9, 8, 9, 7), strict=True))
         lines.append(
-            f"{r['scenario']:15} {r['way']:17} {pairs[0]:>8} {pairs[1]:>9} {pairs[2]:>8} {pairs[3]:>9} {pairs[4]:>7}"
+            f"{r['scenario']:15} {r['way']:17} {costs}"
             f" {r['within']:8.2%} {r['claimed']:8.2%} {r['false within']:7.2%} {r['exists']:7.1%}"
         )
     return "\n".join(lines)

@@ -32,19 +32,19 @@ from drivers.errors import DriverError
 from drivers.exchange_events import Patience
 from drivers.interface import LineRecord
 from drivers.line import Line
-from drivers.replies import Reply
+from drivers.replies import Failure, Reply, Started
 from drivers.serial_port import open_port
 from drivers.simulated import SimulatedPrinter
+from drivers.stopping import Stopping
 from profiles.load import load
 
 PROFILE = "four-corner-220"
 KINDS = ("bit flipped", "byte lost", "byte doubled", "delayed")
 LOST_OK = 1 / 200
 SPURIOUS = 1 / 200
-RESET = 1 / 5000
+RESET = 1 / 300
 BANNER_LOST = 1 / 3
 DELAY_S = (0.02, 0.3)
-SPEED = 1e6
 
 
 class BadWay:
@@ -100,13 +100,13 @@ class FarEnd:
         self.chance = random.Random(seed)
         self.counts: Counter[str] = Counter()
         self.firmware = SimulatedPrinter(load(PROFILE), seed=1).firmware
-        self.firmware._restarts_after_s = None
+        self.firmware._restarts_after_s, self.firmware._busy_every_s = None, 1e9
         self.out = BadWay(self.chance, rate, self.counts, "out")
         self.back = WayBack(self.chance, rate, self.counts, "back")
         self.back.last_number = lambda: self.firmware._last_number
         self.log: list[str] = []
         self.under_way: list[tuple[float, str, bytes]] = []
-        self.started = time.monotonic()
+        self.machine_time = 0.0
         run = self.firmware.interpreter.run
         self.firmware.interpreter.run = lambda block, now: (self.ran(block.text), run(block, now))[1]
 
@@ -115,8 +115,13 @@ class FarEnd:
         if text.startswith("G1") and self.chance.random() < RESET:
             self.log.append("reset due")
 
-    def machine_time(self) -> float:
-        return (time.monotonic() - self.started) * SPEED
+    def let_machine_finish(self) -> bytes:
+        """Its own time runs on to when all that was asked is done; no real time passes."""
+        said = b""
+        while (due := self.firmware.next_due(self.machine_time)) is not None:
+            self.machine_time = due
+            said += self.firmware.poll(due)
+        return said
 
     def serve(self, boss: Connection) -> None:
         while True:
@@ -139,7 +144,7 @@ class FarEnd:
             self.under_way = [item for item in self.under_way if item not in due]
             for _, _, data in due:
                 if way == "out":
-                    self.firmware.receive(data, self.machine_time())
+                    self.firmware.receive(data, self.machine_time)
                     self.answer(now)
                 else:
                     os.write(self.master, data)
@@ -148,7 +153,7 @@ class FarEnd:
     def answer(self, now: float) -> None:
         if self.log and self.log[-1] == "reset due":
             self.reset()
-        said = self.firmware.poll(self.machine_time() + 3600.0)
+        said = self.let_machine_finish()
         pieces = [(at, "back", piece) for at, piece in self.back.carry(said, now)]
         self.under_way += pieces
         if any(at <= now for at, _, _ in pieces):
@@ -159,41 +164,48 @@ class FarEnd:
     def reset(self) -> None:
         self.log[-1] = "reset"
         self.counts["resets"] += 1
-        self.firmware.poll(self.machine_time())
+        self.firmware.poll(self.machine_time)
         self.firmware.restart()
         if self.chance.random() < BANNER_LOST:
             self.counts["resets without banner"] += 1
-            self.firmware.poll(self.machine_time())
+            self.firmware.poll(self.machine_time)
 
     def obey(self, boss: Connection) -> bool:
         """What the campaign wants: "log" gives and forgets the log; "restart" is the reset button."""
         match boss.recv():
             case "log":
-                boss.send((self.log, dict(self.counts), self.firmware.record.stops))
+                boss.send((self.log, dict(self.counts)))
                 self.log = []
             case "restart":
                 self.under_way = []
                 self.firmware.restart()
-                self.firmware.poll(self.machine_time())
+                self.firmware.poll(self.machine_time)
                 boss.send(None)
             case _:
                 return False
         return True
 
 
-def far_end(master: int, seed: int, rate: float, boss: Connection) -> None:
-    """The child process."""
-    FarEnd(master, seed, rate).serve(boss)
+def far_end(seed: int, rate: float, boss: Connection) -> None:
+    """The child process: tells its pseudo-terminal's path, then serves."""
+    master, slave = os.openpty()
+    tty.setraw(slave)
+    far = FarEnd(master, seed, rate)
+    boss.send(os.ttyname(slave))
+    far.serve(boss)
 
 
 class Ear:
-    """Hears of the line; only whether it broke matters here."""
+    """Hears of the line; only what shows that a stop was obeyed matters here."""
+
+    stopping: Stopping
 
     def line_seen(self, record: LineRecord) -> None:
         pass
 
     def reply_heard(self, reply: Reply) -> None:
-        pass
+        if isinstance(reply, Failure | Started):
+            self.stopping.obeyed()
 
     def line_broken(self, error: DriverError) -> None:
         pass
@@ -213,9 +225,9 @@ class Campaign:
         self.path, self.boss, self.blocks = path, boss, blocks
         self.faults: Counter[str] = Counter()
         self.wrong: list[str] = []
-        self.stops_written = self.carried_out = self.resends = self.sent = 0
+        self.carried_out = self.resends = self.sent = 0
         self.counts: dict[str, int] = {}
-        self.stops_heard = 0
+        self.stops: Counter[str] = Counter()
 
     async def run(self) -> None:
         number = 0
@@ -225,11 +237,15 @@ class Campaign:
     async def one_run(self, first: int) -> int:
         """Send blocks from `first` on until all are through or something breaks; return the next to send."""
         patience = Patience(grace_s=0.15, margin_s=5.0, settle_s=0.02, tries=20)
-        line = Line(self.open, Ear(), patience)
+        ear = Ear()
+        line = Line(self.open, ear, patience)
+        told: list[str] = []
+        ear.stopping = Stopping(line, told.append)
         sent: list[str] = []
         ended_well = False
         try:
             await line.open()
+            await line.quiet(0.3, 2.0)
             await line.begin()
             while first + len(sent) < self.blocks:
                 sent.append(block_of(first + len(sent)))
@@ -237,11 +253,13 @@ class Campaign:
             await line.ask("M105")
             ended_well = True
         except DriverError as error:
-            self.faults[f"{type(error).__name__}: {str(error).split('(')[0].strip()}"] += 1
-            self.stops_written += line.stop()
+            self.faults[f"{type(error).__name__}: {error}"] += 1
+            ear.stopping.press()
+            await asyncio.sleep(2.0)
+            self.stops[told[-1]] += 1
+            ear.stopping.lift()
         self.sent += line.sent
         self.resends += line.resends
-        await asyncio.sleep(0.5)
         await line.close()
         done = self.check(sent, ended_well)
         self.ask("restart")
@@ -256,7 +274,7 @@ class Campaign:
 
     def check(self, sent: list[str], ended_well: bool) -> int:
         """Hold the firmware's log against what was sent; return how many of `sent` are settled."""
-        log, self.counts, self.stops_heard = self.ask("log")
+        log, self.counts = self.ask("log")
         until = log.index("reset") if "reset" in log else len(log)
         moves = [block for block in sent if block.startswith("G1")]
         done = [block for block in log[:until] if block.startswith("G1")]
@@ -287,14 +305,12 @@ def main() -> int:
     reader.add_argument("--seed", type=int, default=1)
     reader.add_argument("--rate", type=float, default=0.01)
     args = reader.parse_args()
-    master, slave = os.openpty()
-    tty.setraw(slave)
     ours, theirs = multiprocessing.Pipe()
-    child = multiprocessing.get_context("fork").Process(
-        target=far_end, args=(master, args.seed, args.rate, theirs), daemon=True
+    child = multiprocessing.get_context("spawn").Process(
+        target=far_end, args=(args.seed, args.rate, theirs), daemon=True
     )
     child.start()
-    campaign = Campaign(os.ttyname(slave), ours, args.blocks)
+    campaign = Campaign(ours.recv(), ours, args.blocks)
     began = time.monotonic()
     asyncio.run(campaign.run())
     ours.send("end")
@@ -313,7 +329,7 @@ def report(campaign: Campaign, took_s: float) -> None:
     print(f"runs that ended in a named fault: {sum(campaign.faults.values())}")
     for name, count in campaign.faults.most_common():
         print(f"  {count:4} {name}")
-    print(f"stop blocks written {campaign.stops_written}, heard by the firmware {campaign.stops_heard}")
+    print(f"after those, stop blocks: {dict(campaign.stops)}")
     print(f"carried out twice, out of order, left out, or after a reset: {len(campaign.wrong)}")
     for text in campaign.wrong[:10]:
         print(f"  {text}")

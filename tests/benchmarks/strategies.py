@@ -80,7 +80,7 @@ def _answer(world: World, request: object, gauge: str) -> object:
 
 
 def corner_by_corner(world: World, gauge: str) -> Result:
-    """Common practice: at each screw in turn, turn until the card drags; round and round until none needs it."""
+    """Common practice: at each screw turn until the card drags, round and round until none needs it."""
     world.home()
     nearest = _nearest_points(world)
     for pass_number in range(1, 16):

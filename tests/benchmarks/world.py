@@ -27,7 +27,6 @@ class Kind:
     touch_mm: float = 0.003
     home_mm: float = 0.003
     leaf_mm: float = 0.004
-    slips: float = 0.0  # chance that an action goes wrong
 
 
 class World:
@@ -53,7 +52,6 @@ class World:
         self.heights = form + rng.normal(0.0, 0.003, len(xy)) - self.rise @ low_by
         self.shift = 0.0
         self.answers = self.trials = self.readings = self.turns = 0
-        self.slipped: list[tuple[str, str]] = []
 
     @property
     def target(self) -> float:
@@ -86,13 +84,10 @@ class World:
         return "drag" if abs(off) <= self.kind.drag_mm else ("free" if off > 0.0 else "tight")
 
     def leaf(self, point: str, z_mm: float, start_mm: float | None) -> Reading:
-        """Thickest leaf that slides, thinnest that does not enter; one answer, as many trials as leaves tried."""
+        """Thickest leaf that slides, thinnest that does not enter; an answer, a trial for each leaf."""
         self.answers += 1
         leaves = self.machine.gauge.leaves_mm
         gap = self.gap(point, z_mm)
-        if self.rng.random() < self.kind.slips:
-            gap += self.rng.choice([-0.1, 0.1])
-            self.slipped.append(("reading-slipped", point))
         slides: dict[int, bool] = {}
         low, high = -1, len(leaves)  # slides up to low, does not enter from high on
         at = (
@@ -117,11 +112,8 @@ class World:
             return
         self.turns += 1
         names = [a.name for a in self.machine.adjuster]
-        j, real = names.index(adjuster), turns
-        if self.rng.random() < self.kind.slips:
-            real, story = (-turns, "turned-other-way") if self.rng.random() < 0.6 else (0.0, "not-turned")
-            self.slipped.append((story, adjuster))
-        real += self.rng.normal(0.0, self.kind.hand_deg / 360.0) if real else 0.0
+        j = names.index(adjuster)
+        real = turns + self.rng.normal(0.0, self.kind.hand_deg / 360.0)
         self.heights = self.heights + self.rise[:, j] * self.per_turn[j] * real
 
     def a_setting_within_exists(self) -> bool:

@@ -52,5 +52,6 @@ SLIP_OF_ALL = 0.003  # all turns of a round made the other way, the direction ha
 SLIPPED_MM = 0.15  # how far off a reading is that has slipped
 HOME_SHIFTED_MM = 0.15  # and a home position that has shifted
 VAGUE_MM = 0.5  # a gap known less well than this cannot surprise anybody
+SLIPS_LOOKED_AT = 5  # readings that are taken into consideration as slipped, the farthest out
 SURPRISE = 3.0  # normal deviate from which on other stories are looked at
 ODDS = 5.0  # a story this much likelier than "nothing out of the ordinary" is asked about

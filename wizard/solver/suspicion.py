@@ -106,10 +106,9 @@ def _knows_nothing(start: State, seen: dict[int, Seen]) -> bool:
 def _of_readings(start: State, seen: dict[int, Seen]) -> Iterator[Story]:
     points = start.layout.points
     slip = math.log(priors.SLIP["reading-slipped"])
-    for row, bracket in seen.items():
-        if bracket.closed:
-            loose = {**seen, row: bracket._replace(hand=priors.SLIPPED_MM)}
-            yield Story("reading-slipped", slip, start, loose, point=points[row])
+    for row in _farthest_out(start, seen):
+        loose = {**seen, row: seen[row]._replace(hand=priors.SLIPPED_MM)}
+        yield Story("reading-slipped", slip, start, loose, point=points[row])
     shift = math.log(priors.SLIP["home-shifted"])
     yield Story("home-shifted", shift, start, seen, home_mm=priors.HOME_SHIFTED_MM)
 
@@ -119,11 +118,22 @@ def _of_turns(past: Past, seen: dict[int, Seen]) -> Iterator[Story]:
     for kind, prior, turns, name in _other_turns(layout, past.turns):
         yield Story(kind, math.log(prior), model.turned(past.state, turns), seen, adjuster=name)
     slip = math.log(priors.SLIP["reading-slipped"])
-    for row, bracket in past.seen.items():
-        if bracket.closed:
-            loose = {**past.seen, row: bracket._replace(hand=priors.SLIPPED_MM)}
+    nominal = model.turned(past.state, past.turns)
+    for row in _farthest_out(nominal, seen):
+        if row in past.seen and past.seen[row].closed:
+            loose = {**past.seen, row: past.seen[row]._replace(hand=priors.SLIPPED_MM)}
             before = model.turned(model.read(past.start, loose), past.turns)
             yield Story("reading-slipped", slip, before, seen, point=layout.points[row])
+
+
+def _farthest_out(start: State, seen: dict[int, Seen]) -> list[int]:
+    """Return the few points whose readings lie farthest from what was known: one of them slipped, if any."""
+    far = {
+        row: abs(bracket.middle - float(start.gaps[row])) / math.hypot(float(start.u[row]), bracket.u)
+        for row, bracket in seen.items()
+        if bracket.closed
+    }
+    return sorted(far, key=lambda row: -far[row])[: priors.SLIPS_LOOKED_AT]
 
 
 def _other_turns(layout: Layout, turns: Array) -> Iterator[tuple[SuspicionKind, float, Array, str | None]]:
@@ -135,10 +145,15 @@ def _other_turns(layout: Layout, turns: Array) -> Iterator[tuple[SuspicionKind, 
             other = turns.copy()
             other[j] *= factor
             yield kind, priors.SLIP[kind], other, name  # type: ignore[misc]
-        idle = [k for k in range(len(turns)) if k != j]
-        for k in idle:
-            other = turns.copy()  # the two are taken for each other
-            other[j], other[k] = turns[k], turns[j]
-            yield "other-adjuster", priors.SLIP["other-adjuster"] / len(idle), other, name
+        others = [k for k in range(len(turns)) if k != j]
+        for k in others:
+            prior = priors.SLIP["other-adjuster"] / len(others)
+            other = turns.copy()  # made at another one, on top of that one's own
+            other[j], other[k] = 0.0, turns[k] + turns[j]
+            yield "other-adjuster", prior, other, name
+            if turns[k] and k > j:
+                other = turns.copy()  # the two are taken for each other
+                other[j], other[k] = turns[k], turns[j]
+                yield "other-adjuster", prior, other, name
     if len(made) > 1:
         yield "turned-other-way", priors.SLIP_OF_ALL, -turns, None
