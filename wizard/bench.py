@@ -30,3 +30,7 @@ class OperatorBench:
     def turn(self, name: str, turns: float) -> float:
         """Turn an adjuster (clockwise positive); return what was really turned."""
         return self._operator.turn(name, turns)
+
+    def raise_nozzle(self, change_mm: float) -> float:
+        """Change the nozzle height in the machine's menu (+ raises); return what was really changed."""
+        return self._operator.raise_nozzle(change_mm)

@@ -163,6 +163,10 @@ class ScriptedBench:
         self.turned.append((name, turns))
         return turns
 
+    def raise_nozzle(self, change_mm: float) -> float:
+        self.turned.append(("nozzle", change_mm))
+        return change_mm
+
 
 STATUS = Status(
     position_mm=(190.0, 30.0, 0.2),

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, get_args
 
 import msgspec
 import pytest
 
 from drivers.interface import Status
+from profiles.machine import Machine
+from wizard import requests
 from wizard.actions import ACTIONS
 from wizard.events import Asked, StateChanged, StatusChanged
 from wizard.facts import Facts
@@ -89,3 +91,55 @@ def test_a_caution_is_shown_on_a_real_machine_and_left_to_the_label_on_a_simulat
     assert "hands off" in job_view.caution_of(state, desk.page).lower()
     state.facts = msgspec.structs.replace(facts, simulated=True)
     assert job_view.caution_of(state, desk.page) == ""
+
+
+def test_shims_are_not_turned_and_a_screw_is(machine: Machine) -> None:
+    shims = msgspec.structs.replace(
+        machine,
+        adjuster=tuple(msgspec.structs.replace(a, kind="shim", mm_per_turn=0.1) for a in machine.adjuster),
+    )
+    assert job_view.turn_title(shims, "front left", 2.0) == "front left: add 2 sheets."
+    assert job_view.turn_title(machine, "front left", -0.25) == "Turn front left: 1/4 turn anticlockwise."
+    assert job_view.turn_title(machine, "endstop screw", 0.5) == "Turn the endstop screw: 1/2 turn clockwise."
+
+
+def test_every_kind_of_request_has_a_screen(facts: Facts, finding: Finding) -> None:
+    """A new kind of request is met here before a person meets it."""
+    samples: dict[type, Any] = {
+        requests.Confirm: requests.Confirm("cautions"),
+        requests.Choose: requests.Choose("gauge", ("leaf", "feel")),
+        requests.LookForDaylight: requests.LookForDaylight("centre", 0.8, 0.76),
+        TakeReading: READING,
+        Feel: Feel("centre", 0.2, 0.1, 1, 1, 5, "first"),
+        Turn: Turn(finding.turns, 1, False, finding),
+        requests.TurnEndstop: requests.TurnEndstop(0.5, 0.1, finding),
+        requests.AskSheet: requests.AskSheet(0.1),
+        requests.ChangeHeightByMenu: requests.ChangeHeightByMenu(0.1, finding),
+        MoveByHand: MoveByHand("home"),
+        ShowResult: ShowResult(finding, 2, False),
+        requests.Connect: requests.Connect(),
+        requests.Warm: requests.Warm(60, 0),
+        requests.Soak: requests.Soak(5),
+        requests.Home: requests.Home(),
+        requests.Park: requests.Park("centre", 0.2),
+        requests.Lower: requests.Lower("centre", 0.1),
+        requests.Lift: requests.Lift(),
+        requests.SetHeight: requests.SetHeight(0.1),
+        requests.Store: requests.Store(),
+        requests.CoolDown: requests.CoolDown(),
+    }
+    assert set(samples) == set(get_args(requests.AnyRequest))
+    for request in samples.values():
+        state, desk = _at(request, facts)
+        assert len(job_view.title_of(state, desk)) <= 76
+        assert job_view.scene_of(state, desk).machine is facts.machine
+        assert max(map(len, job_view.words_of(state, desk.page, FULL, 17, 44).plain.split("\n"))) <= 44
+        by_person = isinstance(request, requests.ByPerson)
+        assert bool(job_view.keys_of(desk, 44, has_bench=False)) or desk.typing.open or not by_person
+
+
+def test_no_key_of_a_step_is_one_of_the_common_keys(facts: Facts) -> None:
+    """The wording keeps off them; were it not so, a key would do other than it says."""
+    for topic in get_args(requests.Topic):
+        page = page_of(requests.Confirm(topic), facts)
+        assert not {choice.key for choice in page.choices} & {"x", "b", "p", "k", "l", "f1"}

@@ -22,6 +22,7 @@ from wizard.widgets.scene import note_of_finding, note_of_reading, notes_of
         (Reading(None, 0.05), "<0.05", "narrow"),
         (Reading(0.15, None), ">0.15", "open"),
         (Reading(None, None), "?", "open"),
+        (Reading(-0.58, None), "?", "open"),
         (Reading(0.17, 0.17), "0.17", "within"),
     ],
 )

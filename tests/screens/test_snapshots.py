@@ -17,6 +17,7 @@ from wizard.facts import Facts
 from wizard.flow import Event as Happens
 from wizard.home_app import HomeApp
 from wizard.requests import (
+    AskSheet,
     ChangeHeightByMenu,
     Choose,
     Confirm,
@@ -229,3 +230,8 @@ def test_without_colour_and_with_plain_characters(looks: Callable[..., bool], fi
 
 def test_on_a_light_background(looks: Callable[..., bool], finding: Any) -> None:
     assert looks(Turn(finding.turns, 1, False, finding), SMALL, theme="bench-light")
+
+
+@pytest.mark.parametrize("size", SIZES, ids=_named)
+def test_the_thickness_of_a_sheet(looks: Callable[..., bool], size: tuple[int, int]) -> None:
+    assert looks(AskSheet(0.10), size)

@@ -46,6 +46,11 @@ class BenchDesk:
         if self._bench is not None:
             self._bench.turn(name, turns)
 
+    def changed(self, change_mm: float) -> None:
+        """Change the nozzle height as the person says that it was changed."""
+        if self._bench is not None and change_mm:
+            self._bench.raise_nozzle(change_mm)
+
     def press(self, key: str) -> bool:
         """Do what a key means at the bench; return whether it means anything in this step."""
         if self._bench is None:

@@ -8,10 +8,11 @@ from textual.containers import Vertical
 
 from wizard.actions import ACTIONS, Action, Place, actions_at
 from wizard.events import Faulted
+from wizard.instructions import fault_page
 from wizard.screens.sized import SizedScreen
 from wizard.widgets.keys_bar import KeysBar
 from wizard.widgets.marks import FULL, Marks
-from wizard.widgets.page_words import Words
+from wizard.widgets.page_words import Words, sentences_of
 from wizard.widgets.title import Title
 
 _STOPPING = (
@@ -106,18 +107,21 @@ class FaultScreen(EndedScreen):
     ) -> None:
         kept = actions if can_retry else tuple(each for each in actions if each.name != "retry")
         super().__init__(marks, kept)
-        self.fault = fault
+        self._page = fault_page(fault.kind, fault.text, fault.exchange)
 
     def title_words(self) -> str:
         """Return the sentence."""
-        return "The job cannot go on now."
+        return self._page.title
 
     def body_words(self) -> Text:
         """Return what happened and what to do, then the lines."""
-        words = Text(self.fault.text, "bold")
-        words.append("\n\nHeaters were told to go off. Do not touch anything hot or moving.", "not bold")
-        if self.fault.exchange:
-            words.append("\n\nThe last lines, > sent, < received:", "not bold")
-        for line in self.fault.exchange[-8:]:
-            words.append(f"\n  {line}", "not bold")
+        words = Text("\n\n".join(sentences_of(self._page.body)))
+        if self._page.caution:
+            words.append("\n\n")
+            words.append("CAUTION", "bold reverse")
+            words.append(f" {self._page.caution}", "bold")
+        if self._page.table:
+            words.append("\n\nThe last lines, > sent, < received:")
+        for line in self._page.table:
+            words.append(f"\n  {line}")
         return words

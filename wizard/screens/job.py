@@ -16,8 +16,8 @@ from wizard.actions import ACTIONS, Action, Place
 from wizard.events import Event
 from wizard.facts import Facts
 from wizard.flow import FlowError
-from wizard.instructions.page import Page
-from wizard.requests import AnyAnswer, Outcome, ShowResult, Soak, Warm
+from wizard.instructions.dispatch import page_of
+from wizard.requests import AnyAnswer, HeightChanged, Outcome, ShowResult, Soak, Warm
 from wizard.screens import job_view
 from wizard.screens.bench_desk import BenchDesk
 from wizard.screens.job_state import JobState
@@ -145,6 +145,8 @@ class JobScreen(SizedScreen):
         event.stop()
         event.prevent_default()
         if not isinstance(used, Used):
+            if isinstance(used, HeightChanged):
+                self._bench.changed(used.change_mm)
             self.ask(lambda session: session.reply(used))
         self._show()
 
@@ -215,13 +217,5 @@ class JobScreen(SizedScreen):
             drawn.show(before)
         more = self.query_one("#more", Body)
         more.display = not self.desk.turns.told
-        more.show(
-            (facts.rounds, tuple(state.lines)[-job_view.LAST_LINES :]), partial(job_view.more_words, state)
-        )
-
-
-def page_of(request: object, facts: Facts) -> Page:
-    """Return the wording of a step."""
-    from wizard.instructions.dispatch import page_of as worded
-
-    return worded(request, facts)
+        news = job_view.news_of(list(state.lines)[-job_view.SEARCHED_LINES :])
+        more.show((facts.rounds, news), partial(job_view.more_words, facts, news))

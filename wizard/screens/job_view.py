@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
+from collections.abc import Iterable, Sequence
 
 from rich.text import Text
 
-from profiles.machine import XY
+from drivers.interface import LineRecord
+from profiles.machine import XY, Adjuster, Machine
 from wizard.actions import Action, Place, actions_at
 from wizard.facts import Facts
 from wizard.instructions.page import Page
@@ -43,6 +46,8 @@ from wizard.widgets.waiting import Wait, waiting_words
 _TELLS_FINDING = (Turn, TurnEndstop, ShowResult, Confirm, Choose)
 ALL_TURNED_TITLE = "All turned. Enter goes on."
 LAST_LINES = 4
+SEARCHED_LINES = 400
+_NUMBERED = re.compile(r"^N\d+ |\*\d+$")
 PAUSED_TITLE = "Paused. Press g to go on."
 
 
@@ -88,14 +93,21 @@ def title_of(state: JobState, desk: StepDesk) -> str:
     if desk.turns.done and desk.turns.told:
         return ALL_TURNED_TITLE
     if desk.turns.told:
-        name = desk.turns.current
-        thread = thread_of(state.facts.machine, name)
-        return f"Turn {name}: {short_turn(turn_words(thread, desk.turns.told[name]))}."
+        return turn_title(state.facts.machine, desk.turns.current, desk.turns.told[desk.turns.current])
     point = getattr(state.request, "point", None)
     title = desk.page.title
     if point is None or not isinstance(state.request, TakeReading | Feel | LookForDaylight):
         return title
     return f"{point[:1].upper()}{point[1:]}: {title[:1].lower()}{title[1:]}"
+
+
+def turn_title(machine: Machine, name: str, turns: float) -> str:
+    """Return what to do at one adjuster; only what has a thread is turned."""
+    thread = thread_of(machine, name)
+    what = short_turn(turn_words(thread, turns))
+    if isinstance(thread, Adjuster):
+        return f"{name}: {what}." if thread.kind != "screw" else f"Turn {name}: {what}."
+    return f"Turn the {name}: {what}."
 
 
 def place_of(state: JobState, desk: StepDesk) -> Place:
@@ -185,16 +197,31 @@ def keys_of(desk: StepDesk, columns: int, has_bench: bool) -> Text:
     return words
 
 
-def more_words(state: JobState, columns: int) -> Text:
+def news_of(lines: Iterable[LineRecord]) -> tuple[str, ...]:
+    """Return the last lines of the exchange, without commands that only repeat the one before.
+
+    So the questions for temperatures, asked again and again, do not drive out the moves.
+    """
+    news: list[str] = []
+    before, repeated = "", False
+    for record in lines:
+        if record.direction == ">":
+            command = _NUMBERED.sub("", record.text)
+            before, repeated = command, command == before
+        if not repeated:
+            news.append(f"{record.direction} {record.text}")
+    return tuple(news[-LAST_LINES:])
+
+
+def more_words(facts: Facts, news: tuple[str, ...], columns: int) -> Text:
     """Return what a roomy window shows besides: the rounds so far and the last lines of the exchange."""
     words = Text()
-    _add_block(words, "Rounds so far", _round_rows(state.facts), columns)
-    records = list(state.lines)[-LAST_LINES:]
-    _add_block(words, "The line", [f"{record.direction} {record.text}" for record in records], columns)
+    _add_block(words, "Rounds so far", _round_rows(facts), columns)
+    _add_block(words, "The line", news, columns)
     return words
 
 
-def _add_block(words: Text, head: str, rows: list[str], columns: int) -> None:
+def _add_block(words: Text, head: str, rows: Sequence[str], columns: int) -> None:
     words.append("\n" if words else "")
     words.append(head, "bold")
     for row in rows:

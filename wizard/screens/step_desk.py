@@ -11,9 +11,10 @@ from enum import Enum
 
 import msgspec
 
+from wizard.instructions import typed_answer
 from wizard.instructions.page import Page
-from wizard.readings import ReadingError, parse, parse_height, parse_thickness, parse_turned
-from wizard.requests import AnyAnswer, HeightChanged, ReadingTaken, Thickness, Turn, Turned, TurnEndstop
+from wizard.readings import ReadingError, parse_turned
+from wizard.requests import AnyAnswer, Turn, Turned, TurnEndstop
 from wizard.widgets.entry import typed_after
 from wizard.widgets.turn_desk import TurnDesk
 
@@ -111,14 +112,11 @@ class StepDesk:
             return Used.YES
 
     def _read(self, text: str) -> AnyAnswer | Used:
-        if self.page.entry == "reading":
-            return ReadingTaken(parse(text, leaves=self.page.leaves_mm))
-        if self.page.entry == "height":
-            return HeightChanged(parse_height(text))
-        if self.page.entry == "thickness":
-            return Thickness(parse_thickness(text))
+        """Return the answer that a text gives; of turns it is what was really made of the current one."""
+        if not self.turns.told:
+            return typed_answer(self.page, text)
         name = self.turns.current
-        turned = parse_turned(text, {name: self.page.told[name]})
+        turned = parse_turned(text, {name: self.turns.told[name]})
         self.typing = Typing()
         self._tick(turned[name])
         return Used.YES

@@ -44,7 +44,7 @@ class Scene(msgspec.Struct, frozen=True, kw_only=True):
 def note_of_reading(reading: Reading, machine: Machine) -> Note:
     """Return the note for a bracket as it was read, mm at the measuring height."""
     low, high = reading.low_mm, reading.high_mm
-    if low is None and high is None:
+    if (low is None or low <= 0) and high is None:  # that a gap is more than nothing tells nothing
         return Note("?", "?", "open")
     if low is None or high is None:
         sign, bound = (">", low) if high is None else ("<", high)

@@ -33,6 +33,9 @@ class VirtualBench(Protocol):
     def turn(self, name: str, turns: float) -> float:
         """Turn an adjuster (clockwise positive); return what was really turned."""
 
+    def raise_nozzle(self, change_mm: float) -> float:
+        """Change the nozzle height in the machine's menu (+ raises); return what was really changed."""
+
 
 class LeafTable(msgspec.Struct, frozen=True):
     """The leaves of the gauge, which one is in hand, and what each said at this point."""
