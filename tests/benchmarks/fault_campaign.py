@@ -42,7 +42,7 @@ PROFILE = "four-corner-220"
 KINDS = ("bit flipped", "byte lost", "byte doubled", "delayed")
 LOST_OK = 1 / 200
 SPURIOUS = 1 / 200
-RESET = 1 / 300
+RESET = 1 / 5000
 BANNER_LOST = 1 / 3
 DELAY_S = (0.02, 0.3)
 

@@ -11,6 +11,7 @@ from operator import xor
 from typing import Any
 
 import pytest
+from hypothesis import Phase, settings
 
 from drivers.conversation import Waits
 from drivers.errors import LinkLost
@@ -19,6 +20,8 @@ from drivers.printer import LinePrinter
 from profiles.machine import Adjuster, Bed, FirstLayer, Heat, Height, Machine, Motion, Point
 
 LAG_S = 0.001
+
+settings.register_profile("no-shrinking", phases=[Phase.explicit, Phase.generate])
 
 
 class JumpingSelector(selectors.SelectSelector):
