@@ -24,7 +24,8 @@ from wizard.solver.brackets import Seen, truncated
 from wizard.solver.layout import Layout
 from wizard.solver.leastsquares import Array, least_squares
 
-_OPEN_ROUNDS = 12  # repetitions until one-sided facts have settled
+_OPEN_ROUNDS = 15  # repetitions at most until one-sided facts have settled
+_SETTLED = 0.003  # change, in standard uncertainties, from which on they have
 
 
 @dataclass(frozen=True, eq=False)
@@ -187,7 +188,9 @@ def _with_open(state: State, whole: Array, facts: _Facts, seen: Mapping[int, See
             row = int(facts.rows[i])
             now = float(after.gaps[row]), float(after.u[row])
             middle[i], u[i] = _site(now, (float(middle[i]), float(u[i])), seen[row])
-        after = _joined(state, whole, facts)
+        before, after = after, _joined(state, whole, facts)
+        if np.all(np.abs(after.gaps - before.gaps) <= _SETTLED * after.u):
+            break
     return after
 
 
