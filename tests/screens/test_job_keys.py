@@ -13,7 +13,19 @@ from wizard.events import Asked, Faulted, LineSeen, Working
 from wizard.facts import Facts
 from wizard.flow import Event as Happens
 from wizard.job_app import JobApp
-from wizard.requests import Confirm, Feel, Felt, Outcome, Park, ReadingTaken, TakeReading, Turn, Turned
+from wizard.requests import (
+    ChangeHeightByMenu,
+    Confirm,
+    Feel,
+    Felt,
+    HeightChanged,
+    Outcome,
+    Park,
+    ReadingTaken,
+    TakeReading,
+    Turn,
+    Turned,
+)
 from wizard.rounds import Reading
 from wizard.screens.ended import FaultScreen, StoppedScreen
 from wizard.screens.help import HelpScreen
@@ -94,6 +106,15 @@ async def test_the_virtual_gauge_finds_a_reading_that_enter_takes(play: Play, be
     async with play(READING, bench=bench) as job:
         await job.pilot.press(*"vvvv", "enter")
         assert job.session.replies == [ReadingTaken(Reading(0.25, 0.30, "leaf"))]
+
+
+async def test_the_virtual_hand_sets_the_height_that_the_person_says(
+    play: Play, finding: Finding, bench: Any
+) -> None:
+    async with play(ChangeHeightByMenu(0.05, finding), bench=bench) as job:
+        await job.pilot.press("o", *"0.03", "enter")
+        assert job.session.replies == [HeightChanged(0.03)]
+        assert bench.turned == [("nozzle", 0.03)]
 
 
 async def test_without_a_bench_there_is_no_virtual_gauge(play: Play) -> None:

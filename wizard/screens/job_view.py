@@ -15,8 +15,6 @@ from wizard.facts import Facts
 from wizard.instructions.page import Page
 from wizard.instructions.turns import short_turn, turn_words
 from wizard.requests import (
-    Choose,
-    Confirm,
     Feel,
     LookForDaylight,
     MoveByHand,
@@ -43,7 +41,6 @@ from wizard.widgets.scene import Scene, note_of_reading, notes_of
 from wizard.widgets.turn_panel import thread_of
 from wizard.widgets.waiting import Wait, waiting_words
 
-_TELLS_FINDING = (Turn, TurnEndstop, ShowResult, Confirm, Choose)
 ALL_TURNED_TITLE = "All turned. Enter goes on."
 LAST_LINES = 4
 SEARCHED_LINES = 400
@@ -54,7 +51,7 @@ PAUSED_TITLE = "Paused. Press g to go on."
 def scene_of(state: JobState, desk: StepDesk) -> Scene:
     """Return the drawing of the bed for the step in hand."""
     facts, request = state.facts, state.request
-    finding = getattr(request, "finding", None) if isinstance(request, _TELLS_FINDING) else None
+    finding = getattr(request, "finding", None)
     return Scene(
         machine=facts.machine,
         notes=notes_of(facts, finding),
