@@ -205,5 +205,5 @@ def _heaters(text: str) -> dict[str, Heater]:
 def identity_facts(text: str) -> dict[str, str]:
     """Return the KEY:value pairs of an identity line; a value runs up to the next key."""
     marks = [match for match in _FACT.finditer(text) if not text.startswith("//", match.end())]
-    ends = [match.start() for match in marks[1:]] + [len(text)]
+    ends = [match.start() for match in marks[1:]] + [len(text)] * bool(marks)
     return {match[1]: text[match.end() : end].strip() for match, end in zip(marks, ends, strict=True)}
