@@ -48,10 +48,12 @@ class Round(msgspec.Struct, frozen=True, omit_defaults=True):
     """One pass: readings by point name, then what was changed after them.
 
     `turned` is turns by adjuster name, clockwise positive as seen from the side the profile names.
-    `height_change_mm` is how far the nozzle was raised (+) against the plate by the height setting.
+    `height_change_mm` is how far the nozzle was raised (+) against the plate by the height setting, and
+    `height_u_mm` its standard uncertainty: 0 for a number in the machine, more for a screw turned by hand.
     A round may follow another with nothing turned between: both then see the same plate.
     """
 
     readings: dict[str, Reading] = {}
     turned: dict[str, float] = {}
     height_change_mm: float = 0.0
+    height_u_mm: float = 0.0

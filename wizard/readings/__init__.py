@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wizard.readings.errors import ReadingError
 from wizard.readings.feel import DRAG_MM, narrow
-from wizard.readings.lengths import parse_height
+from wizard.readings.lengths import parse_height, parse_thickness
 from wizard.readings.turned import parse_turned, parse_turns
 from wizard.readings.typed import LARGEST_MM, parse, written
 
@@ -15,6 +15,7 @@ __all__ = [
     "narrow",
     "parse",
     "parse_height",
+    "parse_thickness",
     "parse_turned",
     "parse_turns",
     "written",
