@@ -8,6 +8,7 @@ from profiles.machine import Machine
 from wizard.requests import (
     AnyAnswer,
     AnyRequest,
+    AskSheet,
     ChangeHeightByMenu,
     Choose,
     Chosen,
@@ -25,6 +26,7 @@ from wizard.requests import (
     Skipped,
     Soak,
     TakeReading,
+    Thickness,
     Turn,
     Turned,
     TurnEndstop,
@@ -35,6 +37,9 @@ ENDSTOP_SCREW = "endstop screw"
 MOST_TURNS = 100.0
 """More than any adjuster can make in one go: such a number is a slip of the keyboard."""
 
+SHEETS_MM = (0.005, 2.0)
+"""From the thinnest metal foil to a thick washer: what can lie under a mount as a shim."""
+
 TAKES: dict[type, tuple[type, ...]] = {
     Confirm: (Confirmed,),
     Choose: (Chosen,),
@@ -43,6 +48,7 @@ TAKES: dict[type, tuple[type, ...]] = {
     Feel: (Felt, Skipped),
     Turn: (Turned, Skipped),
     TurnEndstop: (Turned, Skipped),
+    AskSheet: (Thickness,),
     ChangeHeightByMenu: (HeightChanged, Skipped),
     MoveByHand: (Confirmed,),
     ShowResult: (Confirmed,),
@@ -64,6 +70,8 @@ def check(request: AnyRequest, answer: AnyAnswer, machine: Machine) -> None:
         _check_turns(answer.turns, _turnable(request, machine))
     elif isinstance(answer, HeightChanged):
         _check_height(answer.change_mm, machine)
+    elif isinstance(answer, Thickness):
+        _check_sheet(answer.thick_mm)
     elif isinstance(answer, Skipped) and not answer.reason.strip():
         raise ValueError("a step is left out with a reason; the reason is empty")
 
@@ -100,6 +108,12 @@ def _check_turns(turns: dict[str, float], names: tuple[str, ...]) -> None:
             raise ValueError(
                 f"{count:g} turns of {name!r}: give a number from -{MOST_TURNS:g} to {MOST_TURNS:g}"
             )
+
+
+def _check_sheet(thick_mm: float) -> None:
+    low, high = SHEETS_MM
+    if not (math.isfinite(thick_mm) and low <= thick_mm <= high):
+        raise ValueError(f"a sheet of {thick_mm:g} mm: give a thickness from {low:g} to {high:g} mm")
 
 
 def _check_height(change_mm: float, machine: Machine) -> None:

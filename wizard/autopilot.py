@@ -21,6 +21,7 @@ from wizard.requests import (
     STOP_HERE,
     AnyAnswer,
     AnyRequest,
+    AskSheet,
     ByPerson,
     ChangeHeightByMenu,
     Choose,
@@ -36,6 +37,7 @@ from wizard.requests import (
     Seen,
     ShowResult,
     TakeReading,
+    Thickness,
     Turn,
     Turned,
     TurnEndstop,
@@ -90,6 +92,10 @@ class VirtualHand:
     def _(self, request: TurnEndstop) -> AnyAnswer:
         self._operator.turn(ENDSTOP, request.turns)
         return Turned({ENDSTOP: request.turns})
+
+    @answer.register
+    def _(self, request: AskSheet) -> AnyAnswer:
+        return Thickness(request.usual_mm)
 
     @answer.register
     def _(self, request: ChangeHeightByMenu) -> AnyAnswer:

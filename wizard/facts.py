@@ -4,6 +4,7 @@ wording and the restart after a break all see the same. Pure.
 
 from __future__ import annotations
 
+import math
 from functools import singledispatch
 
 import msgspec
@@ -14,6 +15,7 @@ from wizard.requests import (
     AS_SUSPECTED,
     AnyAnswer,
     AnyRequest,
+    AskSheet,
     ChangeHeightByMenu,
     Choose,
     Chosen,
@@ -34,6 +36,7 @@ from wizard.requests import (
     Skipped,
     Soak,
     TakeReading,
+    Thickness,
     Turn,
     Turned,
     TurnEndstop,
@@ -58,6 +61,7 @@ class Facts(msgspec.Struct, frozen=True):
     parked_at, z_mm: where the nozzle stands by what was asked and done; None where not parked.
     bed_c, nozzle_c: temperatures last asked for and reached; soaked: the plate has rested at them.
     gauge: the way of reading gaps that was chosen ("leaf" or "feel"; "" before the choice).
+    sheet_mm: the thickness of one shim sheet as the person told it, None while it was not asked.
     """
 
     machine: Machine
@@ -69,6 +73,7 @@ class Facts(msgspec.Struct, frozen=True):
     nozzle_c: float = 0.0
     soaked: bool = False
     gauge: str = ""
+    sheet_mm: float | None = None
     parked_at: str | None = None
     z_mm: float | None = None
     rounds: tuple[Round, ...] = ()
@@ -235,7 +240,19 @@ def _(request: SetHeight, answer: AnyAnswer, facts: Facts) -> Facts:
 def _(request: TurnEndstop, answer: AnyAnswer, facts: Facts) -> Facts:
     if not isinstance(answer, Turned) or not request.turns:
         return facts
-    return _raised(facts, request.change_mm * sum(answer.turns.values()) / request.turns)
+    share = sum(answer.turns.values()) / request.turns
+    return _raised(facts, request.change_mm * share, request.u_mm * abs(share))
+
+
+@_fold.register
+def _(request: AskSheet, answer: AnyAnswer, facts: Facts) -> Facts:
+    """Count with the sheets at hand from now on: the machine's shims have the thickness that was told."""
+    if not isinstance(answer, Thickness):
+        return facts
+    sheets = (
+        _changed(a, mm_per_turn=answer.thick_mm) if a.kind == "shim" else a for a in facts.machine.adjuster
+    )
+    return _changed(facts, machine=_changed(facts.machine, adjuster=tuple(sheets)), sheet_mm=answer.thick_mm)
 
 
 @_fold.register
@@ -243,10 +260,11 @@ def _(request: ChangeHeightByMenu, answer: AnyAnswer, facts: Facts) -> Facts:
     return _raised(facts, answer.change_mm) if isinstance(answer, HeightChanged) else facts
 
 
-def _raised(facts: Facts, change_mm: float) -> Facts:
+def _raised(facts: Facts, change_mm: float, u_mm: float = 0.0) -> Facts:
     """Return the facts with the nozzle raised by `change_mm` after the running round."""
     if not facts.rounds:
         return facts
     last = facts.rounds[-1]
-    last = _changed(last, height_change_mm=last.height_change_mm + change_mm)
+    height_mm, u_mm = last.height_change_mm + change_mm, math.hypot(last.height_u_mm, u_mm)
+    last = _changed(last, height_change_mm=height_mm, height_u_mm=u_mm)
     return _changed(facts, rounds=(*facts.rounds[:-1], last), readings={})

@@ -124,12 +124,20 @@ class Turn(ByPerson, frozen=True):
 class TurnEndstop(ByPerson, frozen=True):
     """The endstop screw, to change the nozzle height by about `change_mm`. Answer: Turned or Skipped.
 
-    The answer's `turns` has the single key "endstop screw".
+    u_mm: standard uncertainty of that change; more than the change itself while the screw's direction is
+    not known. The answer's `turns` has the single key "endstop screw".
     """
 
     turns: float
     change_mm: float
     finding: Finding
+    u_mm: float = 0.0
+
+
+class AskSheet(ByPerson, frozen=True):
+    """How thick is one shim sheet? `usual_mm` is the profile's figure. Answer: Thickness."""
+
+    usual_mm: float
 
 
 class ChangeHeightByMenu(ByPerson, frozen=True):
@@ -271,6 +279,12 @@ class HeightChanged(Answer, frozen=True):
     change_mm: float
 
 
+class Thickness(Answer, frozen=True):
+    """The thickness of one sheet."""
+
+    thick_mm: float
+
+
 class Skipped(Answer, frozen=True):
     """Left out, and why."""
 
@@ -285,6 +299,7 @@ AnyRequest = (
     | Feel
     | Turn
     | TurnEndstop
+    | AskSheet
     | ChangeHeightByMenu
     | MoveByHand
     | ShowResult
@@ -300,7 +315,17 @@ AnyRequest = (
     | CoolDown
 )
 AnyAnswer = (
-    Done | Connected | Confirmed | Chosen | Seen | ReadingTaken | Felt | Turned | HeightChanged | Skipped
+    Done
+    | Connected
+    | Confirmed
+    | Chosen
+    | Seen
+    | ReadingTaken
+    | Felt
+    | Turned
+    | HeightChanged
+    | Thickness
+    | Skipped
 )
 
 

@@ -13,7 +13,7 @@ from wizard.instructions.fitting import fit, fits, headline, short, wrapped
 from wizard.instructions.measuring import NAME_WIDTH, skips
 from wizard.instructions.page import Choice, Page
 from wizard.instructions.turns import ENDSTOP, TurnWords, short_turn, turn_words
-from wizard.requests import ChangeHeightByMenu, HeightChanged, Turn, Turned, TurnEndstop
+from wizard.requests import AskSheet, ChangeHeightByMenu, HeightChanged, Thickness, Turn, Turned, TurnEndstop
 
 OTHER_KEY = "o"
 COARSE = "Coarse: into the gauge's range, with a safe gap left. Fine turns follow."
@@ -93,10 +93,9 @@ def _(request: TurnEndstop, facts: Facts) -> Page:
     words = turn_words(facts.machine.height.screw or Thread(), request.turns)
     told = {ENDSTOP: request.turns}
     angle = ", ".join(part for part in (words.degrees, words.flats) if part)
-    way = "rises" if request.change_mm > 0 else "comes down"
     body = fit(
         f"{_capital(words.in_words)} {words.direction}, seen from {_side(words.side)} ({angle}).",
-        f"The nozzle then {way} {abs(request.change_mm):.2f} mm at every point.",
+        _endstop_effect(request),
         "Hold the screw's nut still, if it has one. The machine homes again afterwards.",
     )
     return Page(
@@ -109,6 +108,35 @@ def _(request: TurnEndstop, facts: Facts) -> Page:
         entry_key=OTHER_KEY,
         told=told,
         skip_reasons=skips(*AT_AN_ADJUSTER),
+    )
+
+
+def _endstop_effect(request: TurnEndstop) -> str:
+    """Say what the turn does, or that it is a try, which teaches the screw's direction."""
+    if request.u_mm > abs(request.change_mm):
+        return (
+            "Which way the nozzle moves, and how far, is learnt from this turn: one point is read after it."
+        )
+    way = "rises" if request.change_mm > 0 else "comes down"
+    return f"The nozzle then {way} {abs(request.change_mm):.2f} mm at every point."
+
+
+@page_of.register
+def _(request: AskSheet, facts: Facts) -> Page:
+    body = fit(
+        "Shims go under the plate's mounts in whole sheets of one thickness.",
+        f"The profile says {mm(request.usual_mm)} mm. Measure a stack of ten and divide, or read the packet.",
+        "How many sheets go where is worked out from it.",
+    )
+    choices = (Choice("y", f"{mm(request.usual_mm)} mm", Thickness(request.usual_mm)),)
+    return Page(
+        "How thick is one sheet of your shims?",
+        body,
+        choices,
+        cautions.at_the_adjusters(facts),
+        entry="thickness",
+        hint="thickness of one sheet, mm",
+        entry_key=OTHER_KEY,
     )
 
 

@@ -88,7 +88,15 @@ def remedies(finding: Finding, machine: Machine) -> tuple[str, ...]:
     )
     shims = "Shims under the plate at its low places can lift them."
     others = "Else another plate, or a thicker first layer."
-    return tuple(line for line in (flatness, compensation, shims, others) if line)
+    return tuple(line for line in (_bow(finding, machine), flatness, compensation, shims, others) if line)
+
+
+def _bow(finding: Finding, machine: Machine) -> str:
+    """Name the bow where it alone is more than what the tolerance allows between the highest and lowest."""
+    if finding.shape is None or abs(finding.shape.bow_mm) <= machine.first_layer.tolerance_mm:
+        return ""
+    way = "the middle is high" if finding.shape.bow_mm > 0 else "the middle is low"
+    return f"The plate is bowed by {mm(abs(finding.shape.bow_mm))} mm ({way}); no adjustment removes this."
 
 
 def _out_of_travel(finding: Finding, machine: Machine) -> tuple[str, ...]:

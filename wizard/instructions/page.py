@@ -11,7 +11,7 @@ from wizard.requests import AnyAnswer
 RESERVED_KEYS = frozenset({"escape", "b", "p", "x", "k", "l", "q", "?", "f1"})
 """Keys with one meaning everywhere: back, pause, stop, skip, log, quit, help."""
 
-Entry = Literal["reading", "turns", "height"]
+Entry = Literal["reading", "turns", "height", "thickness"]
 
 
 class Choice(msgspec.Struct, frozen=True):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import singledispatch
 
 from profiles.faults import shown
-from wizard.instructions.figures import bracket, signed_mm
+from wizard.instructions.figures import bracket, mm, signed_mm
 from wizard.instructions.page import Page
-from wizard.readings import ReadingError, parse, parse_height, parse_turned
+from wizard.readings import ReadingError, parse, parse_height, parse_thickness, parse_turned
 from wizard.requests import (
     AnyAnswer,
     Chosen,
@@ -18,6 +18,7 @@ from wizard.requests import (
     ReadingTaken,
     Seen,
     Skipped,
+    Thickness,
     Turned,
 )
 
@@ -30,6 +31,8 @@ def typed_answer(page: Page, text: str, *, hundredths: bool = False) -> AnyAnswe
         return Turned(parse_turned(text, page.told))
     if page.entry == "height":
         return HeightChanged(parse_height(text))
+    if page.entry == "thickness":
+        return Thickness(parse_thickness(text))
     raise ReadingError(f"{shown(text)} cannot be typed here: choose one of the keys.")
 
 
@@ -75,6 +78,11 @@ def _(answer: Felt) -> str:
 def _(answer: Turned) -> str:
     made = [f"{name} {turns:+.4g}" for name, turns in answer.turns.items() if turns]
     return f"turned {', '.join(made)} (clockwise is +)" if made else "turned nothing"
+
+
+@answer_words.register
+def _(answer: Thickness) -> str:
+    return f"one sheet is {mm(answer.thick_mm)} mm"
 
 
 @answer_words.register

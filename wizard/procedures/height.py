@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from profiles.machine import Thread
-from profiles.threads import mm_per_turn, raise_per_clockwise_turn_mm
+from wizard.procedures.endstop import screw_of, turn_endstop
 from wizard.procedures.job import Job, Steps
-from wizard.requests import ChangeHeightByMenu, SetHeight, Store, TurnEndstop
+from wizard.requests import ChangeHeightByMenu, SetHeight, Store
 from wizard.solver.finding import Finding
 
 LEAST_MM = 0.005
@@ -16,6 +15,14 @@ def is_wanted(finding: Finding) -> bool:
     """Tell whether the finding asks for another nozzle height."""
     change_mm = finding.height_change_mm
     return change_mm is not None and abs(change_mm) >= LEAST_MM
+
+
+def height_first(job: Job, finding: Finding) -> bool:
+    """Tell whether the height alone is to be changed now.
+
+    While the gaps are beyond the gauge the tilt is only guessed, and sheets of shim are not moved on a guess.
+    """
+    return finding.coarse and is_wanted(finding) and screw_of(job.machine) is not None
 
 
 def change_height(job: Job, finding: Finding) -> Steps[None]:
@@ -29,8 +36,8 @@ def change_height(job: Job, finding: Finding) -> Steps[None]:
     height = job.machine.height
     if height.by == "stored offset" and not job.facts.by_hand:
         yield from _store_offset(job, change_mm)
-    elif height.by == "endstop screw" and height.screw is not None:
-        yield from _turn_endstop(job, finding, height.screw, change_mm)
+    elif (screw := screw_of(job.machine)) is not None:
+        yield from turn_endstop(job, finding, screw)
     elif height.by != "bed adjusters":
         yield from job.ask(ChangeHeightByMenu(change_mm, finding))
 
@@ -40,14 +47,3 @@ def _store_offset(job: Job, change_mm: float) -> Steps[None]:
     yield from job.ask(SetHeight(round(change_mm, 3)))
     if job.machine.height.store_command is not None:
         yield from job.ask(Store())
-
-
-def _turn_endstop(job: Job, finding: Finding, screw: Thread, change_mm: float) -> Steps[None]:
-    """Ask for whole steps of the screw; what one turn does is the profile's, clockwise raising if unknown.
-
-    A screw that works the other way shows in the next readings.
-    """
-    per_turn_mm = raise_per_clockwise_turn_mm(screw) or mm_per_turn(screw)
-    turns = round(change_mm / per_turn_mm / screw.step_turns) * screw.step_turns
-    if turns:
-        yield from job.ask(TurnEndstop(turns, turns * per_turn_mm, finding))

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Generator
 from typing import TypeVar
 
+import msgspec
+
 from profiles.machine import Machine
 from wizard.facts import Facts, after
 from wizard.requests import AnyAnswer, AnyRequest
@@ -16,15 +18,28 @@ Steps = Generator[AnyRequest, AnyAnswer, T]
 """A part of a procedure: yields requests, is sent their answers, returns a T."""
 
 
+class ScrewPitch(msgspec.Struct, frozen=True):
+    """What one clockwise turn of an endstop screw does to the nozzle height, mm (raises is +), and its u.
+
+    sure: the direction is known, by the profile or by a turn that was tried.
+    """
+
+    mm_per_turn: float
+    u_mm: float
+    sure: bool = True
+
+
 class Job:
     """The facts of a running procedure; they change only by `ask`.
 
+    endstop: what the endstop screw is known to do, None before its first turn.
     has_leaves: there are leaves in the profile, and the person has not yet gone without them.
     """
 
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
         self._gaps: tuple[tuple[Round, ...], dict[str, tuple[float, float]]] | None = None
+        self.endstop: ScrewPitch | None = None
         self.has_leaves = bool(facts.machine.gauge.leaves_mm)
 
     @property

@@ -5,10 +5,11 @@ from __future__ import annotations
 from enum import Enum
 
 from wizard.facts import REALLY_TURNED
-from wizard.procedures.height import change_height, is_wanted
+from wizard.procedures.height import change_height, height_first, is_wanted
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.reading import can_tell_more, read_again
 from wizard.procedures.safe_height import kept_free
+from wizard.procedures.sheets import ask_sheet
 from wizard.requests import (
     AS_SUSPECTED,
     GO_ON,
@@ -108,9 +109,11 @@ class Pass:
 
     def _turn(self) -> Steps[Next]:
         """Have the turns made and the height changed. A turn that is refused leaves a choice."""
-        finding = self.finding
         yield from self.job.ask(Lift())
-        if finding.turns:
+        if (yield from ask_sheet(self.job, self.finding)):
+            self.finding = self._solved()
+        finding = self.finding
+        if finding.turns and not height_first(self.job, finding):
             answer = yield from self.job.ask(Turn(finding.turns, self.number, finding.coarse, finding))
             if not isinstance(answer, Turned):
                 return (yield from self._stuck(may_turn=False))
