@@ -82,17 +82,18 @@ class JobApp(TramwrightApp[int]):
         self._stop()
         self.push_screen(StoppedScreen(self.marks, self.actions, resumes=self._resumes))
 
-    def _stop(self) -> None:
-        if self.job.session is not None and not self._ended:
-            self.job.session.stop()
+    def _stop(self, *, hang_up: bool = False) -> None:
+        session = self.job.session
+        if session is not None and not self._ended:
+            (session.hang_up if hang_up else session.stop)()
 
     def _hung_up(self) -> None:
-        """The terminal is gone or the program is told to end: make the machine safe, then leave."""
-        self._leave_with(exits.STOPPED)
+        """The terminal is gone or the program is told to end: nozzle lifted, heaters off, then leave."""
+        self._leave_with(exits.STOPPED, hang_up=True)
 
-    def _leave_with(self, code: int) -> None:
+    def _leave_with(self, code: int, *, hang_up: bool = False) -> None:
         self._leaving = code
-        self._stop()
+        self._stop(hang_up=hang_up)
         if self._ended or self.job.session is None:
             self.exit(code)
 

@@ -59,6 +59,9 @@ class Drives(Protocol):
     def stop(self) -> None:
         """Stop at once."""
 
+    def hang_up(self) -> None:
+        """End the job without a stop block: nobody is there any more."""
+
 
 MakeSession = Callable[[Callable[[Event], None]], Drives]
 
@@ -88,6 +91,7 @@ class JobScreen(SizedScreen):
         self._actions = actions
         self._bench = BenchDesk(bench, facts.machine, marks)
         self.desk = StepDesk()
+        self._answered = False
 
     def compose(self) -> ComposeResult:
         """The rows from top to bottom."""
@@ -129,11 +133,13 @@ class JobScreen(SizedScreen):
         page = page_of(self.state.request, self.state.facts)
         self.desk = StepDesk(self.state.request, page, self._bench.turned)
         self._bench.begin(self.state.request)
+        self._answered = False
+        self.state.refusal = ""
 
     def on_key(self, event: events.Key) -> None:
         """Give a key to the virtual bench and to the step; what neither uses is a common key."""
-        if self.state.flow == "paused" or self.session is None:
-            return
+        if self.state.flow == "paused" or self._answered:
+            return  # a key hit twice does not answer the next step
         if self._bench.press(event.key):
             self.desk.offer(self._bench.offer)
             used: AnyAnswer | Used = Used.YES
@@ -147,7 +153,7 @@ class JobScreen(SizedScreen):
         if not isinstance(used, Used):
             if isinstance(used, HeightChanged):
                 self._bench.changed(used.change_mm)
-            self.ask(lambda session: session.reply(used))
+            self._answered = self.ask(lambda session: session.reply(used))
         self._show()
 
     @property
@@ -155,16 +161,17 @@ class JobScreen(SizedScreen):
         """Which keys work now."""
         return job_view.place_of(self.state, self.desk)
 
-    def ask(self, what: Callable[[Drives], None]) -> None:
-        """Ask the session for something; what it refuses is told in place."""
+    def ask(self, what: Callable[[Drives], None]) -> bool:
+        """Ask the session for something; return whether it took it. What it refuses is told in place."""
         if self.session is None:
-            return
+            return False
         self.state.refusal = ""
         try:
             what(self.session)
         except (ValueError, FlowError) as why:
             self.state.refusal = str(why)
         self._show()
+        return not self.state.refusal
 
     def resized(self) -> None:
         """Fill anew what depends on the size; in a small window the answer comes before the explanation."""
