@@ -15,6 +15,7 @@ from wizard import exits
 
 COMMANDS: dict[str, str] = {
     "level": "the whole guided job on a machine: level the bed, set the nozzle height, prove it",
+    "recheck": "is it still right? A few readings after a nozzle swap or some weeks",
     "demo": "the same job on a simulated printer",
     "history": "records of runs: list, show, compare, export",
     "solve": "readings in a file: what they say, and which adjuster to turn",
@@ -54,7 +55,9 @@ def parser(argv: Sequence[str]) -> argparse.ArgumentParser:
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     chosen = next((word for word in argv if not word.startswith("-")), None)
     for name, told in COMMANDS.items():
-        sub = commands.add_parser(name, help=told, description=told.capitalize() + ".", allow_abbrev=False)
+        sub = commands.add_parser(
+            name, help=told, description=told[0].upper() + told[1:] + ".", allow_abbrev=False
+        )
         if name == chosen:
             import_module(f"wizard.commands.{name}").add_arguments(sub)
     return top

@@ -22,6 +22,7 @@ from wizard.requests import (
     MoveByHand,
     ReadingTaken,
     Seen,
+    ShowChange,
     ShowResult,
     Skipped,
     Soak,
@@ -52,6 +53,7 @@ TAKES: dict[type, tuple[type, ...]] = {
     ChangeHeightByMenu: (HeightChanged, Skipped),
     MoveByHand: (Confirmed,),
     ShowResult: (Confirmed,),
+    ShowChange: (Chosen,),
     Soak: (Done,),
 }
 
@@ -62,7 +64,7 @@ def check(request: AnyRequest, answer: AnyAnswer, machine: Machine) -> None:
     if not isinstance(answer, allowed):
         names = " or ".join(kind.__name__ for kind in allowed) or "no answer from a person"
         raise ValueError(f"{type(request).__name__} takes {names}, not {type(answer).__name__}")
-    if isinstance(request, Choose) and isinstance(answer, Chosen):
+    if isinstance(request, Choose | ShowChange) and isinstance(answer, Chosen):
         _check_option(answer.option, request.options)
     elif isinstance(answer, ReadingTaken):
         _check_reading(answer.reading)

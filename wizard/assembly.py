@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from importlib import import_module
 
 import msgspec
 
@@ -10,13 +11,19 @@ from drivers.byhand import HandPrinter, What
 from drivers.conversation import Waits
 from drivers.interface import Printer
 from drivers.printer import LinePrinter
+from wizard.course import MakeProcedure
 from wizard.events import Event
 from wizard.facts import Facts
 from wizard.journal import Journal
+from wizard.record import Header
 from wizard.session import Session
 
 Listener = Callable[[Event], None]
 LEAST_POLL_S = 0.05
+PROCEDURES = {
+    "level": ("wizard.procedures.level", "level"),
+    "recheck": ("wizard.procedures.recheck", "recheck"),
+}
 
 
 class Assembly(msgspec.Struct, frozen=True, kw_only=True):
@@ -33,17 +40,24 @@ class Assembly(msgspec.Struct, frozen=True, kw_only=True):
 
     def session(self, listener: Listener) -> Session:
         """Make the session, on the event loop's own thread. The solver is loaded here and not earlier."""
-        from wizard.procedures.level import level
-
         asker = _ThroughSession()
         printer = HandPrinter(self.facts.machine, asker) if self.facts.by_hand else self._line_printer()
-        asker.session = Session(level, self.facts, printer, self.journal, listener, self.speed)
+        asker.session = Session(
+            procedure_of(self.journal.header), self.facts, printer, self.journal, listener, self.speed
+        )
         return asker.session
 
     def _line_printer(self) -> Printer:
         usual = Waits()
         waits = msgspec.structs.replace(usual, poll_s=max(LEAST_POLL_S, usual.poll_s / self.speed))
         return LinePrinter(self.facts.machine, self.source, waits=waits)
+
+
+def procedure_of(header: Header) -> MakeProcedure:
+    """Return the procedure that a journal's header names. Raises KeyError for one that is not known."""
+    module, name = PROCEDURES[header.procedure]
+    made: MakeProcedure = getattr(import_module(module), name)
+    return made
 
 
 class _ThroughSession:

@@ -18,6 +18,7 @@ from wizard.requests import (
     GO_ON,
     GO_ON_ANYWAY,
     READ_AGAIN,
+    SET_HEIGHT,
     STOP_HERE,
     AnyAnswer,
     AnyRequest,
@@ -35,6 +36,7 @@ from wizard.requests import (
     Outcome,
     ReadingTaken,
     Seen,
+    ShowChange,
     ShowResult,
     TakeReading,
     Thickness,
@@ -45,7 +47,7 @@ from wizard.requests import (
 from wizard.rounds import Reading
 from wizard.session import Session, Stopped
 
-PREFERRED = ("feel", READ_AGAIN, GO_ON, GO_ON_ANYWAY, STOP_HERE)
+PREFERRED = ("feel", READ_AGAIN, GO_ON, GO_ON_ANYWAY, STOP_HERE, SET_HEIGHT)
 
 
 class VirtualHand:
@@ -65,8 +67,9 @@ class VirtualHand:
     def _(self, request: Confirm | ShowResult) -> AnyAnswer:
         return Confirmed()
 
-    @answer.register
-    def _(self, request: Choose) -> AnyAnswer:
+    @answer.register(Choose)
+    @answer.register(ShowChange)
+    def _(self, request: Choose | ShowChange) -> AnyAnswer:
         return Chosen(next((o for o in PREFERRED if o in request.options), request.options[0]))
 
     @answer.register

@@ -10,6 +10,7 @@ from functools import singledispatch
 import msgspec
 
 from profiles.machine import Machine
+from wizard.base import Base
 from wizard.readings import narrow
 from wizard.requests import (
     AS_SUSPECTED,
@@ -60,6 +61,7 @@ class Facts(msgspec.Struct, frozen=True):
     finding: the newest finding that a request carried.
     parked_at, z_mm: where the nozzle stands by what was asked and done; None where not parked.
     bed_c, nozzle_c: temperatures last asked for and reached; soaked: the plate has rested at them.
+    base: the proven run that a recheck compares with.
     gauge: the way of reading gaps that was chosen ("leaf" or "feel"; "" before the choice).
     sheet_mm: the thickness of one shim sheet as the person told it, None while it was not asked.
     """
@@ -80,6 +82,7 @@ class Facts(msgspec.Struct, frozen=True):
     readings: dict[str, Reading] = {}
     finding: Finding | None = None
     answers: int = 0
+    base: Base | None = None
 
 
 _changed = msgspec.structs.replace

@@ -11,6 +11,7 @@ from typing import Literal
 import msgspec
 
 from wizard.rounds import Reading
+from wizard.since.change import Change
 from wizard.solver.finding import Finding
 
 Touch = Literal["free", "drag", "tight"]
@@ -23,6 +24,7 @@ Topic = Literal[
     "hands-clear",  # before any motion
     "not-by-adjusters",  # what no adjuster can remove: told, with figure and remedies
     "verify-next",  # adjusting done; a pass in another order follows
+    "nozzle-swap",  # before a recheck: what a changed nozzle needs, and how it burns
     "restore-next",  # position unknown after a break: hands clear, then re-home and re-park
 ]
 
@@ -32,6 +34,9 @@ GO_ON = "go on"
 GO_ON_ANYWAY = "go on anyway"
 STOP_HERE = "stop here"
 REPEAT_READINGS = "repeat the readings"
+SET_HEIGHT = "set the height"
+LEVEL_NOW = "level"
+CLOSE = "close"
 
 
 class Request(msgspec.Struct, frozen=True, tag=True):
@@ -166,6 +171,18 @@ class ShowResult(ByPerson, frozen=True):
     finding: Finding
     rounds: int
     proven: bool
+
+
+class ShowChange(ByPerson, frozen=True):
+    """What a recheck has found. Answer: Chosen, one of `options`: SET_HEIGHT, LEVEL_NOW, CLOSE."""
+
+    change: Change
+    options: tuple[str, ...]
+
+    @property
+    def finding(self) -> Finding:
+        """The gaps as they are known now."""
+        return self.change.finding
 
 
 class Connect(ByMachine, frozen=True):
@@ -303,6 +320,7 @@ AnyRequest = (
     | ChangeHeightByMenu
     | MoveByHand
     | ShowResult
+    | ShowChange
     | Connect
     | Warm
     | Soak

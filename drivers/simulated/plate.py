@@ -15,6 +15,8 @@ from profiles.machine import Adjuster, Machine, Thread
 ENDSTOP = "endstop screw"
 ROOM_C = 22.0
 HOME_SD_MM = 0.01
+SWAP_MM = (0.05, 0.30)  # how much another nozzle differs: common practice, no source
+LOOSE_MM = (0.12, 0.30)
 NOZZLE_MM_PER_K = 0.00035  # about 18 mm of brass and aluminium below the cold part, 20e-6 per K
 
 
@@ -29,6 +31,7 @@ class Plate:
         self.machine = machine
         self.bed_c = self.nozzle_c = ROOM_C
         self.offset_mm = 0.0
+        self._nozzle_mm = 0.0
         self.turns = {adjuster.name: 0.0 for adjuster in machine.adjuster}
         self._homing = np.random.default_rng([seed, 2])
         self._found = draw(machine, start, np.random.default_rng([seed, 1]))
@@ -62,6 +65,37 @@ class Plate:
         self._lifts_mm[nth] = self._bases_mm[nth] + self._found.rise_mm[nth] * self.turns[name]
         return made
 
+    def take_over(self, other: Plate) -> None:
+        """Stand as `other` stands, a plate of the same machine and seed: the machine some time later."""
+        for name, turns in other.turns.items():
+            self.turn(name, turns - self.turns[name])
+        self.offset_mm = other.offset_mm
+        self._nozzle_mm = other._nozzle_mm
+        self._endstop_turns = other._endstop_turns
+        self.home()
+
+    def swap_nozzle(self, seed: int) -> float:
+        """Put in another nozzle: it reaches lower or higher, as drawn. Returns by how much higher, mm."""
+        rng = np.random.default_rng([seed, 5])
+        size_mm = float(rng.uniform(*SWAP_MM))
+        self._nozzle_mm += size_mm if rng.random() < 0.5 else -size_mm
+        return self._nozzle_mm
+
+    def loosen(self, seed: int) -> tuple[str, float]:
+        """Let one adjuster that can move drift, as drawn. Returns which and how far the plate rose there, mm.
+
+        Raises ValueError where none can move.
+        """
+        movable = [n for n, a in enumerate(self.machine.adjuster) if a.kind != "fixed"]
+        if not movable:
+            raise ValueError("no adjuster of this machine can come loose")
+        rng = np.random.default_rng([seed, 6])
+        nth, size_mm = movable[int(rng.integers(len(movable)))], float(rng.uniform(*LOOSE_MM))
+        rise_mm = size_mm if rng.random() < 0.5 else -size_mm
+        self._bases_mm[nth] += rise_mm
+        self._lifts_mm[nth] += rise_mm
+        return self.machine.adjuster[nth].name, rise_mm
+
     def height_at(self, x: float, y: float) -> float:
         """Return the surface's height as warm as the plate is now; -inf beside the plate."""
         return self._surface.height(x, y, self._lifts_mm, self.bed_c - ROOM_C)
@@ -93,7 +127,8 @@ class Plate:
         """Return how far the nozzle stands above its commanded height, before this homing's shift."""
         warmer_k = self.nozzle_c - ROOM_C if nozzle_k is None else nozzle_k
         endstop_mm = self._found.endstop_rise_mm * endstop_turns
-        return self._found.height_error_mm + endstop_mm + self.offset_mm - NOZZLE_MM_PER_K * warmer_k
+        length_mm = self._nozzle_mm - NOZZLE_MM_PER_K * warmer_k
+        return self._found.height_error_mm + endstop_mm + self.offset_mm + length_mm
 
 
 def _within_travel(thread: Thread, stands: float, turns: float) -> float:

@@ -33,6 +33,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--json", action="store_true", help="with --auto: print the result as one JSON object"
     )
     parser.add_argument("--plain", action="store_true", help="line by line, without drawing a screen")
+    parser.add_argument(
+        "--recheck",
+        choices=("nozzle", "drift"),
+        help="the recheck of a bed levelled before: after a nozzle swap, or after an adjuster came loose",
+    )
     add_simulated(parser, speed=None)
 
 
@@ -44,7 +49,8 @@ def run(args: argparse.Namespace) -> int:
     auto = args.auto or args.json
     if not auto and not args.plain:
         auto = _goes_on_alone()
-    with _simulated(args, machine, AUTO_SPEED if auto else PLAYED_SPEED) as (printer, assembly):
+    made = _levelled_before if args.recheck else _simulated
+    with made(args, machine, AUTO_SPEED if auto else PLAYED_SPEED) as (printer, assembly):
         if auto:
             return _let_it_run(args, printer, assembly)
         return _play(args, printer, assembly)
@@ -80,6 +86,24 @@ def _simulated(
         journal = start(Header("level", machine, port=server.url), Path(folder))
         facts = Facts(machine, simulated=True)
         yield printer, Assembly(facts=facts, journal=journal, source=server.url, speed=speed)
+
+
+@contextmanager
+def _levelled_before(
+    args: argparse.Namespace, machine: Machine, usual_speed: float
+) -> Iterator[tuple[SimulatedPrinter, Assembly]]:
+    """Have a virtual operator level the bed, change something, and put together the recheck."""
+    from drivers.simulated.serve import local_server
+    from wizard.commands.demo_recheck import aged, levelled, recheck_of
+
+    print("SIMULATED: a virtual operator levels the bed first.", file=sys.stderr, flush=True)
+    with tempfile.TemporaryDirectory(prefix="tramwright-demo-") as folder:
+        with _simulated(args, machine, AUTO_SPEED) as (before, assembly):
+            base = levelled(before, args.seed, assembly)
+        speed = usual_speed if args.speed is None else args.speed
+        printer = aged(before, args.seed, speed, args.start, args.recheck)
+        with local_server(printer) as server:
+            yield printer, recheck_of(machine, base, server.url, speed, Path(folder))
 
 
 def _play(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembly) -> int:

@@ -6,7 +6,16 @@
 from __future__ import annotations
 
 from wizard.facts import Facts
-from wizard.instructions import adjusting, byhand, choosing, confirming, machine_work, measuring, results  # noqa: F401
+from wizard.instructions import (  # noqa: F401
+    adjusting,
+    byhand,
+    choosing,
+    confirming,
+    machine_work,
+    measuring,
+    rechecking,
+    results,
+)
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.faulty import fault_page
 from wizard.instructions.figures import bracket, mm, signed_mm

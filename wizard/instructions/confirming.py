@@ -46,6 +46,17 @@ def _clean_tip(request: Confirm, facts: Facts) -> Page:
     return Page("Clean the nozzle tip: no plastic on it.", body, DONE, caution)
 
 
+def _nozzle_swap(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "The maker's manual says how hot and how tight a nozzle goes in.",
+        "Common practice: tighten it hot, the block held with a second spanner, by feel and not by force.",
+        "No plastic at tip or thread: brush it while warm, look from below.",
+        "Wait until nothing oozes, and let it cool as for measuring.",
+    )
+    caution = cautions.unless_simulated(facts, "Block and nozzle burn at once: tools and gloves, no fingers.")
+    return Page("New nozzle tight, its tip clean?", body, DONE, caution)
+
+
 def _bed_clear(request: Confirm, facts: Facts) -> Page:
     body = fit(
         "Take everything off the plate: prints, clips in the nozzle's way, tools.",
@@ -145,6 +156,7 @@ _TOPICS: dict[str, Callable[[Confirm, Facts], Page]] = {
     "clean-tip": _clean_tip,
     "bed-clear": _bed_clear,
     "snug-adjusters": _snug_adjusters,
+    "nozzle-swap": _nozzle_swap,
     "hands-clear": _hands_clear,
     "not-by-adjusters": _not_by_adjusters,
     "verify-next": _verify_next,

@@ -114,7 +114,7 @@ class Transcript:
 
     @_tell.register
     def _(self, event: Finished) -> None:
-        proof = "proven by a whole pass" if event.outcome.proven else "not proven"
+        proof = "proven" if event.outcome.proven else "not proven"
         self._lines(f"The job is finished: {counted(event.outcome.rounds, 'round')}, {proof}.")
 
 

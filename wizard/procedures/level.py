@@ -22,6 +22,11 @@ def level(facts: Facts) -> Steps[Outcome]:
     """Level the bed and set the nozzle height; returns what was reached."""
     job = Job(facts)
     yield from prepare(job)
+    return (yield from passes(job))
+
+
+def passes(job: Job) -> Steps[Outcome]:
+    """Read and turn, pass by pass, until it is proven or ended."""
     phase: Phase = "first"
     for _ in range(MOST_ROUNDS):
         number = len(job.facts.rounds) + 1

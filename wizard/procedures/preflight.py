@@ -22,9 +22,9 @@ from wizard.solver.finding import Finding
 BEFORE: tuple[Topic, ...] = ("cautions", "clean-tip", "bed-clear", "snug-adjusters")
 
 
-def prepare(job: Job) -> Steps[None]:
+def prepare(job: Job, before: tuple[Topic, ...] = BEFORE) -> Steps[None]:
     """Go from cautions to a homed machine at measuring temperature, with a gauge chosen."""
-    for topic in BEFORE:
+    for topic in before:
         yield from job.ask(Confirm(topic))
     yield from job.ask(Connect())
     yield from job.ask(Confirm("hands-clear"))

@@ -22,9 +22,11 @@ from profiles.machine import (
 )
 from wizard import requests as ask
 from wizard.facts import Facts
+from wizard.since import Change
 from wizard.solver.finding import Ask, Finding, PointFinding, Shape, Suspicion
 
 TOPICS = msgspec.inspect.type_info(ask.Topic).values
+CHANGED = (ask.SET_HEIGHT, ask.LEVEL_NOW, ask.CLOSE)
 BY_HAND = ("home", "park", "lower", "lift", "heat", "cool")
 
 
@@ -125,12 +127,19 @@ def all_requests(machine: Machine) -> tuple[ask.AnyRequest, ...]:
         ask.Turn(finding.turns, 1, False, finding),
         ask.Turn(dict(list(finding.turns.items())[:1]), 1, True, finding),
         ask.TurnEndstop(-0.25, -0.125, finding),
+        ask.TurnEndstop(-0.25, -0.125, finding, 0.15),
+        ask.AskSheet(0.05),
         ask.ChangeHeightByMenu(0.03, finding),
         *(ask.MoveByHand(what, point, 0.2, 60.0, 0.0) for what in BY_HAND),
         *(ask.MoveByHand(what) for what in BY_HAND),
         ask.ShowResult(finding, 2, True),
         ask.ShowResult(msgspec.structs.replace(finding, verdict="within"), 2, True),
         ask.ShowResult(Finding("outside", "underdetermined"), 1, False),
+        *(
+            ask.ShowChange(Change(kind, 0.97, -0.08, 0.006, 12.0, (point,), finding, point, -0.06), CHANGED)
+            for kind in ("same", "height", "tilt", "wrong")
+        ),
+        ask.ShowChange(Change("height", 1.0, -0.08, 0.006, 0.2, (point,), finding, done=True), (ask.CLOSE,)),
         ask.Connect(),
         ask.Warm(60.0, 0.0),
         ask.Warm(0.0, 0.0),

@@ -1,0 +1,112 @@
+"""`tramwright history`: what is on record, as text, JSON and CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from profiles.load import load
+from wizard.__main__ import main
+from wizard.journal import start
+from wizard.record import Header
+from wizard.requests import Done, Lift, Outcome, ReadingTaken, TakeReading, Turn, Turned
+from wizard.rounds import Reading
+from wizard.solver.finding import Finding, PointFinding
+
+NAMES = ("four-corner-220", "three-point-225")
+
+
+@pytest.fixture
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A data folder with two runs of two machines, made a day apart."""
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    for day, name in enumerate(NAMES, 1):
+        header = Header(
+            "level", load(name), port="/dev/secret-host", created=f"2026-03-0{day}T10:00:00+00:00"
+        )
+        finding = Finding(
+            "within", "level", points={"centre": PointFinding(0.1 + 0.02 * day, 0.008, 0.0, 0.15)}
+        )
+        journal = start(header, tmp_path / "runs")
+        reading = ReadingTaken(Reading(0.15, 0.2, "leaf"))
+        journal.append(TakeReading("centre", 0.2, 1, 1, 5, "first"), reading)
+        journal.append(Lift(), Done())
+        journal.append(Turn({"front left": -0.25}, 1, False, finding), Turned({"front left": -0.25}))
+        journal.finish(Outcome(finding, 1, day == 1))
+        journal.close()
+    return tmp_path
+
+
+def said(capsys: pytest.CaptureFixture[str], *argv: str, code: int = 0) -> str:
+    assert main(["history", *argv]) == code
+    return capsys.readouterr().out
+
+
+def test_without_records_it_says_how_the_first_is_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    assert "makes the first" in said(capsys)
+    assert json.loads(said(capsys, "--json")) == {"format": "tramwright-history/1", "runs": []}
+
+
+def test_runs_are_listed_newest_first_and_by_machine(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    heading, newest, oldest = said(capsys).splitlines()
+    assert "result" in heading
+    assert "Three screws" in newest
+    assert "not proven" in newest
+    assert "Four sprung" in oldest
+    assert len(said(capsys, "--machine", "four").splitlines()) == 2
+    assert len(json.loads(said(capsys, "list", "--json"))["runs"]) == 2
+    rows = list(csv.DictReader(io.StringIO(said(capsys, "--csv"))))
+    assert [row["status"] for row in rows] == ["not proven", "proven"]
+
+
+def test_a_run_is_shown_with_readings_turns_and_finding(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = said(capsys, "show", "last")
+    assert "centre: 0.15 to 0.20 mm at Z 0.20" in text
+    assert "turned front left: 0.25 turn anticlockwise" in text
+    record = json.loads(said(capsys, "show", "last", "--json"))
+    assert record["finding"]["verdict"] == "within"
+    assert record["profile"]["name"] == load(NAMES[1]).name
+    assert record["readings"][0]["low_mm"] == 0.15
+    kinds = [row["kind"] for row in csv.DictReader(io.StringIO(said(capsys, "show", "last", "--csv")))]
+    assert kinds == ["reading", "change", "gap"]
+
+
+def test_two_runs_are_compared_the_earlier_first(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    newest, oldest = (run["id"] for run in json.loads(said(capsys, "--json"))["runs"])
+    told = json.loads(said(capsys, "compare", newest, oldest, "--json"))
+    assert (told["earlier"], told["later"], told["same_profile"]) == (oldest, newest, False)
+    assert told["points"]["centre"]["change_mm"] == pytest.approx(0.02)
+    assert told["points"]["centre"]["u_mm"] == pytest.approx(0.008 * 2**0.5)
+    text = said(capsys, "compare", newest, oldest)
+    assert "may be the same" in text
+    assert "not the same in both" in text
+
+
+def test_export_holds_every_run_and_no_port(
+    home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    target = tmp_path / "out.json"
+    assert said(capsys, "export", "-o", str(target)) == ""
+    text = target.read_text()
+    assert len(json.loads(text)["records"]) == 2
+    assert "secret" not in text
+    assert "secret" not in said(capsys, "export", "--csv")
+    assert main(["history", "export", "-o", str(target)]) == 2
+    assert "cannot be written" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("argv", [("show",), ("show", "zz"), ("compare", "last"), ("list", "last")])
+def test_wrong_runs_are_refused_with_a_sentence(
+    home: Path, capsys: pytest.CaptureFixture[str], argv: tuple[str, ...]
+) -> None:
+    assert main(["history", *argv]) == 2
+    assert capsys.readouterr().err.startswith("tramwright: ")

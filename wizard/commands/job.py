@@ -1,0 +1,90 @@
+"""What `level` and `recheck` share: how the machine is reached, what the record says, how it is played."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from typing import TYPE_CHECKING
+
+from wizard import exits
+from wizard.commands.options import add_remarks
+
+if TYPE_CHECKING:
+    from profiles.machine import Machine
+    from wizard.assembly import Assembly
+    from wizard.base import Base
+    from wizard.record import Header
+
+
+def add_job(parser: argparse.ArgumentParser) -> None:
+    """Add what a job on a real machine takes."""
+    parser.add_argument("profile", metavar="PROFILE", help="a shipped profile's name, or a TOML file")
+    parser.add_argument(
+        "--port", metavar="URL", help="device, or socket://HOST:PORT; `tramwright ports` lists"
+    )
+    parser.add_argument("--hand", action="store_true", help="no line: you move the head yourself")
+    parser.add_argument("--plain", action="store_true", help="line by line, without drawing a screen")
+    add_remarks(parser)
+    # How fast a simulated printer at the other end runs, so that the soak keeps pace with it.
+    parser.add_argument("--speed", type=float, default=1.0, help=argparse.SUPPRESS)
+
+
+def needs_screens(command: str) -> None:
+    """Refuse before anything is begun, so that no journal is left behind where no screen can be drawn."""
+    from wizard.app import why_no_screens
+
+    why_not = why_no_screens(os.environ)
+    if why_not:
+        raise exits.InputRefused(f"{why_not}, tramwright {command} PROFILE --plain")
+
+
+def header_of(args: argparse.Namespace, procedure: str, machine: Machine, base: Base | None = None) -> Header:
+    """Return the first line of a new run's journal. Raises InputRefused."""
+    from importlib.metadata import version
+
+    from wizard.record import Header
+
+    by_hand = args.hand or (machine.motion.link == "hand" and args.port is None)
+    if by_hand and args.port is not None:
+        raise exits.InputRefused("--hand and --port exclude each other: give one of them")
+    return Header(
+        procedure,
+        machine,
+        by_hand=by_hand,
+        port="" if by_hand else args.port or _only_port(),
+        version=version("tramwright"),
+        nozzle=args.nozzle,
+        nozzle_mm=args.nozzle_mm,
+        remark=args.remark,
+        base=base,
+    )
+
+
+def play(args: argparse.Namespace, assembly: Assembly) -> int:
+    """Do the job and file its record; return the exit code."""
+    from wizard.commands.recorded import recorded
+
+    with recorded(assembly.journal):
+        if args.plain:
+            from wizard.commands.plain_play import play
+
+            return play(assembly)
+        from wizard.app import run_job
+
+        return run_job(assembly.session, assembly.facts)
+
+
+def _only_port() -> str:
+    """Return the one port that can be opened. Raises InputRefused where there is none, or more."""
+    from drivers.ports import find_ports
+
+    ports = find_ports()
+    usable = [port.device for port in ports if not port.trouble]
+    if len(usable) == 1:
+        return usable[0]
+    if usable:
+        raise exits.InputRefused(f"several serial ports are there: give one with --port: {', '.join(usable)}")
+    troubles = "".join(f"; {port.device}: {port.trouble}" for port in ports)
+    raise exits.InputRefused(
+        f"no serial port can be opened{troubles}; give one with --port, or --hand to move the head yourself"
+    )

@@ -1,0 +1,152 @@
+"""Is it still right? A few readings after a nozzle swap or some weeks, weighed against the last proven run.
+
+Nothing of that run is trusted for how low the nozzle may go: another nozzle may be longer. The first
+stop over each point is as high as in a bed that nobody has levelled.
+"""
+
+from __future__ import annotations
+
+from wizard.facts import Facts
+from wizard.procedures.approach import Visit, doubts_mm, known
+from wizard.procedures.height import change_height
+from wizard.procedures.job import Job, Steps
+from wizard.procedures.level import passes
+from wizard.procedures.preflight import prepare
+from wizard.procedures.reading import can_tell_more, read_again, read_point
+from wizard.requests import (
+    CLOSE,
+    LEVEL_NOW,
+    SET_HEIGHT,
+    Chosen,
+    CoolDown,
+    Lift,
+    Outcome,
+    ShowChange,
+    Topic,
+    Turn,
+    Turned,
+)
+from wizard.rounds import Reading, Round
+from wizard.since import Change, judge, next_point, settled
+
+BEFORE: tuple[Topic, ...] = ("cautions", "nozzle-swap", "bed-clear")
+
+MOST_NARROWINGS = 2
+"""A point is read at most so many times more: two halvings bring leaves a twentieth apart to an eightieth."""
+
+
+def recheck(facts: Facts) -> Steps[Outcome]:
+    """Find out what has changed since `facts.base`; return what was reached. ValueError without one."""
+    if facts.base is None:
+        raise ValueError("a recheck needs a proven run to compare with")
+    job = Job(facts)
+    yield from prepare(job, BEFORE)
+    change = yield from _find_out(job)
+    if change.kind == "same":
+        return (yield from _close(job, change))
+    options = (*((SET_HEIGHT,) if _can_be_set(job, change) else ()), LEVEL_NOW, CLOSE)
+    chosen = yield from _ask(job, change, options)
+    if chosen == SET_HEIGHT:
+        change = yield from _set_height(job, change)
+        if change.proven and change.kind == "height":
+            return (yield from _close(job, change))
+        chosen = yield from _ask(job, change, (LEVEL_NOW, CLOSE))
+    if chosen == LEVEL_NOW:
+        return (yield from passes(job))
+    return (yield from _end(job, change))
+
+
+def _ask(job: Job, change: Change, options: tuple[str, ...]) -> Steps[str]:
+    """Lift, show the change, return what was chosen."""
+    yield from job.ask(Lift())
+    answer = yield from job.ask(ShowChange(change, options))
+    return answer.option if isinstance(answer, Chosen) else CLOSE
+
+
+def _close(job: Job, change: Change) -> Steps[Outcome]:
+    """Lift, heaters off, show what was found."""
+    yield from job.ask(Lift())
+    yield from job.ask(CoolDown())
+    yield from job.ask(ShowChange(change, (CLOSE,)))
+    return _outcome(job, change)
+
+
+def _end(job: Job, change: Change) -> Steps[Outcome]:
+    """Heaters off; what was found has been shown."""
+    yield from job.ask(CoolDown())
+    return _outcome(job, change)
+
+
+def _outcome(job: Job, change: Change) -> Outcome:
+    proven = change.proven and change.kind in ("same", "height")
+    return Outcome(change.finding, len(job.facts.rounds), proven)
+
+
+def _find_out(job: Job) -> Steps[Change]:
+    """Read one point after another until the readings decide; a point that was left out tells nothing."""
+    base = job.facts.base
+    assert base is not None
+    left_out: set[str] = set()
+    while (point := next_point(job.machine, base, _with(job, left_out))) is not None:
+        nth = len(_readings(job).readings) + 1
+        if not (yield from _read(job, Visit(point, 1, nth, len(job.machine.point), "first"))):
+            left_out.add(point)
+        change = judge(job.machine, base, _readings(job))
+        if change is not None:
+            return change
+    if (doubted := judge(job.machine, base, _readings(job), final=True)) and doubted.suspect:
+        yield from read_again(job, 1, "first", (doubted.suspect,))
+    change = judge(job.machine, base, _readings(job), final=True)
+    assert change is not None
+    return change
+
+
+def _readings(job: Job) -> Round:
+    return job.facts.rounds[0] if job.facts.rounds else Round()
+
+
+def _with(job: Job, left_out: set[str]) -> Round:
+    """Return what was read, with the points left out as if they had been read and told nothing."""
+    read = _readings(job).readings
+    return Round({**dict.fromkeys(left_out, Reading()), **read})
+
+
+def _read(job: Job, visit: Visit) -> Steps[bool]:
+    """Read a point as finely as the gauge tells. Returns False where it was left out."""
+    if not (yield from read_point(job, visit)):
+        return False
+    for _ in range(MOST_NARROWINGS):
+        if not can_tell_more(job, known(job, visit)):
+            break
+        if not (yield from read_again(job, visit.round, visit.phase, (visit.point,))):
+            break
+    return True
+
+
+def _can_be_set(job: Job, change: Change) -> bool:
+    """Whether there is a height to be set by itself."""
+    finding = change.finding
+    return change.kind == "height" and (bool(finding.turns) or finding.height_change_mm is not None)
+
+
+def _set_height(job: Job, change: Change) -> Steps[Change]:
+    """Have the height set, and read what shows that it was: one point, or all where screws were turned."""
+    base = job.facts.base
+    assert base is not None
+    finding = change.finding
+    if finding.turns:
+        answer = yield from job.ask(Turn(finding.turns, 1, False, finding))
+        if not isinstance(answer, Turned):
+            return change
+    yield from change_height(job, finding)
+    if not job.facts.readings:  # an endstop screw has been read after its last turn
+        yield from _read_after(job, change.read if finding.turns else change.read[:1])
+    return settled(job.machine, base, job.facts.rounds, change)
+
+
+def _read_after(job: Job, points: tuple[str, ...]) -> Steps[None]:
+    """Read points after the change, in a round of their own."""
+    number, doubts = len(job.facts.rounds) + 1, doubts_mm(job.machine, job.facts.rounds)
+    for nth, point in enumerate(points, 1):
+        visit = Visit(point, number, nth, len(points), "verify", doubts.get(point, 0.0))
+        yield from _read(job, visit)

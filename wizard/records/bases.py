@@ -1,0 +1,65 @@
+"""Which run a recheck compares with, and what it knew at its end. Pure."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from datetime import datetime
+
+from profiles.machine import Machine
+from wizard.base import Base
+from wizard.records.run import Run, Whole
+from wizard.rounds import Reading, Round
+from wizard.solver.finding import Finding
+
+DAY_S = 86400.0
+
+
+def last_proven(runs: Iterable[Run]) -> Run | None:
+    """Return the newest proven run of those, which are given newest first."""
+    return next((run for run in runs if run.status == "proven" and run.verdict == "within"), None)
+
+
+def base_of(whole: Whole, now: str) -> Base:
+    """Return the run as something to compare with; `now` is UTC, ISO 8601.
+
+    A job's own readings and turns are taken as they are. A recheck has read a few points only: what it
+    knew of all of them at its end stands for its readings.
+    """
+    run, finding = whole.run, whole.finding
+    rounds = whole.rounds
+    if run.procedure != "level" and finding is not None:
+        rounds = (Round(_as_readings(finding)),)
+    return Base(run.id, run.ended, days_between(run.ended, now), rounds, run.nozzle)
+
+
+def _as_readings(finding: Finding) -> dict[str, Reading]:
+    """Return brackets that have the same mean and standard uncertainty (JCGM 100, 4.3.7)."""
+    half = math.sqrt(3.0)
+    return {
+        name: Reading(p.gap_mm - half * p.u_mm, p.gap_mm + half * p.u_mm)
+        for name, p in finding.points.items()
+    }
+
+
+def days_between(earlier: str, later: str) -> float:
+    """Return the days from one ISO 8601 time to another, 0 where a clock was set back."""
+    span = datetime.fromisoformat(later) - datetime.fromisoformat(earlier)
+    return max(span.total_seconds() / DAY_S, 0.0)
+
+
+def same_bed(one: Machine, other: Machine) -> bool:
+    """Whether two descriptions measure the same gaps: bed, points, adjusters, heights, temperatures."""
+    return _measured(one) == _measured(other)
+
+
+def _measured(machine: Machine) -> tuple[object, ...]:
+    heat = machine.heat
+    return (
+        machine.bed,
+        machine.point,
+        machine.adjuster,
+        machine.height.by,
+        machine.measuring_height_mm,
+        (heat.bed_c, heat.nozzle_c),
+    )
