@@ -17,7 +17,7 @@ COMMANDS: dict[str, str] = {
     "level": "the whole guided job on a machine: level the bed, set the nozzle height, prove it",
     "recheck": "is it still right? A few readings after a nozzle swap or some weeks",
     "demo": "the same job on a simulated printer",
-    "history": "records of runs: list, show, compare, export",
+    "history": "records of runs: list, show, compare, export, drift",
     "solve": "readings in a file: what they say, and which adjuster to turn",
     "profiles": "machine descriptions: list, show, check, new",
     "ports": "serial ports found, and whether they can be opened",

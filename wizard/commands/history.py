@@ -1,4 +1,4 @@
-"""`tramwright history`: the records of runs; list, show, compare, export."""
+"""`tramwright history`: the records of runs; list, show, compare, export, drift."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from wizard.records.run import Run, Whole
     from wizard.records.store import Store
 
-RUNS_WANTED = {"list": 0, "show": 1, "compare": 2, "export": 0}
+RUNS_WANTED = {"list": 0, "show": 1, "compare": 2, "export": 0, "drift": 0}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,7 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="?",
         choices=tuple(RUNS_WANTED),
         default="list",
-        help="list them (default), show one, compare two, export them whole",
+        help="list them (default), show one, compare two, export them whole, drift of one machine",
     )
     parser.add_argument("run", metavar="RUN", nargs="*", help="a run's id, its first letters, or `last`")
     parser.add_argument("--machine", metavar="NAME", help="only runs of machines with NAME in their name")
@@ -70,6 +70,8 @@ def _text(args: argparse.Namespace, store: Store) -> str:
         return _show(args, store.whole(args.run[0]))
     if args.what == "compare":
         return _compare(args, store.whole(args.run[0]), store.whole(args.run[1]))
+    if args.what == "drift":
+        return _drift(args, store)
     return _export(args, [store.whole(each.id) for each in _chosen(args, store)])
 
 
@@ -104,6 +106,30 @@ def _compare(args: argparse.Namespace, early: Whole, late: Whole) -> str:
     if args.json:
         return _json(compare.comparison_object(early, late))
     return _lines(compare.text(early, late))
+
+
+def _drift(args: argparse.Namespace, store: Store) -> str:
+    """Return the drift of the one machine that is meant."""
+    from wizard.drift import courses
+    from wizard.history import drifting
+    from wizard.records.visits import due_of, visits
+
+    runs = _chosen(args, store)
+    names = sorted({each.machine for each in runs})
+    if len(names) > 1:
+        raise exits.InputRefused(
+            f"several machines are on record: choose one by --machine: {', '.join(names)}"
+        )
+    wholes = [store.whole(each.id) for each in runs]
+    told, due = courses(visits(wholes)), due_of(wholes)
+    if args.csv:
+        from wizard.history.listing import as_csv
+
+        rows = [(c.place, day, mm) for c in told for day, mm in zip(c.days, c.moved, strict=True)]
+        return as_csv([("place", "day", "moved_mm"), *rows])
+    if args.json:
+        return _json(drifting.drift_object(told, due))
+    return _lines([*(line for course in told for line in drifting.chart(course)), drifting.due_sentence(due)])
 
 
 def _export(args: argparse.Namespace, wholes: list[Whole]) -> str:

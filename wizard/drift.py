@@ -1,0 +1,159 @@
+"""The course of a machine over its runs: what drifts, how fast, and when a recheck is due. Pure.
+
+What is followed is how a recheck found the gaps against how the run before had left them: the height
+common to all, and each point against it. A levelling begins by tightening all adjusters, so that it
+finds nothing; the course goes on from how it left them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Literal, NamedTuple
+
+from wizard.drift_chart import Individuals, individuals
+
+LEAST_RUNS = 3
+"""From so many on a rate has an uncertainty; fewer tell nothing."""
+
+HEIGHT = "nozzle height"
+SOONEST_DAYS = 1.0
+LATEST_DAYS = 365.0
+
+T95 = (12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23)
+"""Student's t, two-sided 95 %, for 1 to 10 degrees of freedom (JCGM 100, table G.2)."""
+
+
+class Visit(NamedTuple):
+    """One run as drift sees it: when (days), gaps as found and as left by point, mm.
+
+    found is None where a run began by changing everything, left where it did not come to its end.
+    nozzle: what the person called it; another name than before says that a changed height is no drift.
+    """
+
+    day: float
+    found: dict[str, float] | None
+    left: dict[str, float] | None
+    nozzle: str = ""
+
+
+class Span(NamedTuple):
+    """The time between a run and the recheck after it: its days, and what moved by place meanwhile, mm."""
+
+    days: float
+    moved: dict[str, float]
+
+
+class Course(NamedTuple):
+    """One place over the runs.
+
+    days, moved: when, and how far the gap has moved by then, all settings taken out, mm.
+    rate, u: mm a day and its standard uncertainty; coverage: Student's factor for 95 %. chart: of the moves.
+    """
+
+    place: str
+    days: tuple[float, ...]
+    moved: tuple[float, ...]
+    rate: float
+    u: float
+    coverage: float
+    chart: Individuals
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether the rate differs from none."""
+        return abs(self.rate) > self.coverage * self.u
+
+
+class Due(NamedTuple):
+    """When a recheck is due, counted in days from the last run, and because of which place.
+
+    kind: too few runs, steady (nothing sure drifts; then `days` is none), or drifts.
+    """
+
+    kind: Literal["too few", "steady", "drifts"]
+    days: float | None = None
+    place: str = ""
+    rate: float = 0.0
+    u: float = 0.0
+
+
+def spans(visits: Sequence[Visit]) -> list[Span]:
+    """Return every time between two runs of which it is known what moved, in order."""
+    known = []
+    for before, after in pairwise(visits):
+        if before.left is not None and after.found is not None and after.day > before.day:
+            moved = _moved(before.left, after.found)
+            if before.nozzle and after.nozzle and before.nozzle != after.nozzle:
+                moved.pop(HEIGHT, None)
+            known.append(Span(after.day - before.day, moved))
+    return known
+
+
+def _moved(left: dict[str, float], found: dict[str, float]) -> dict[str, float]:
+    """Return how far the whole plate's gap has changed, and each point against it."""
+    each = {name: found[name] - left[name] for name in left if name in found}
+    if not each:
+        return {}
+    height = sum(each.values()) / len(each)
+    return {HEIGHT: height, **{name: move - height for name, move in each.items()}}
+
+
+def courses(visits: Sequence[Visit]) -> list[Course]:
+    """Return the course of every place that has been followed over LEAST_RUNS runs."""
+    known = spans(visits)
+    places = dict.fromkeys(place for span in known for place in span.moved)
+    each = (_course(place, [span for span in known if place in span.moved]) for place in places)
+    return [course for course in each if course is not None]
+
+
+def _course(place: str, known: list[Span]) -> Course | None:
+    """Add up what happened in the times between the runs, then fit a line through it."""
+    if len(known) < LEAST_RUNS - 1:
+        return None
+    days, moved = [0.0], [0.0]
+    for span in known:
+        days.append(days[-1] + span.days)
+        moved.append(moved[-1] + span.moved[place])
+    rate, u, coverage = fitted_rate(days, moved)
+    return Course(place, tuple(days), tuple(moved), rate, u, coverage, individuals(moved))
+
+
+def fitted_rate(days: Sequence[float], values: Sequence[float]) -> tuple[float, float, float]:
+    """Return slope, its standard uncertainty and Student's factor of the line through the values.
+
+    Ordinary least squares (JCGM 100, H.3). Raises ValueError where all days are the same.
+    """
+    count = len(days)
+    day, value = sum(days) / count, sum(values) / count
+    square = sum((d - day) ** 2 for d in days)
+    if square <= 0.0:
+        raise ValueError("a rate takes two different days")
+    slope = sum((d - day) * (v - value) for d, v in zip(days, values, strict=True)) / square
+    left = sum((v - value - slope * (d - day)) ** 2 for d, v in zip(days, values, strict=True))
+    free = count - 2
+    u = math.sqrt(left / free / square) if free > 0 else math.inf
+    return slope, u, T95[min(max(free, 1), len(T95)) - 1]
+
+
+def due(visits: Sequence[Visit], tolerance_mm: float, target_mm: float) -> Due:
+    """Return when the first gap is likely to be beyond tolerance, by rates that are sure."""
+    left = visits[-1].left if visits else None
+    followed = courses(visits)
+    if not followed or not left:
+        return Due("too few")
+    sure = [course for course in followed if course.is_sure]
+    if not sure:
+        return Due("steady")
+    days = {c.place: _days_left(c, left, tolerance_mm, target_mm) for c in sure}
+    first = min(sure, key=lambda c: days[c.place])
+    return Due("drifts", days[first.place], first.place, first.rate, first.u)
+
+
+def _days_left(course: Course, left: dict[str, float], tolerance_mm: float, target_mm: float) -> float:
+    """Return the days until the first gap that the place carries along passes the tolerance."""
+    gaps = left.values() if course.place == HEIGHT else [left.get(course.place, target_mm)]
+    rate = course.rate
+    rooms = [tolerance_mm - (gap - target_mm) * math.copysign(1.0, rate) for gap in gaps]
+    return min(max(min(rooms) / abs(rate), SOONEST_DAYS), LATEST_DAYS)

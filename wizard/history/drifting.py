@@ -1,0 +1,74 @@
+"""Drift in words, figures and a chart of characters. Pure."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from wizard.drift import LEAST_RUNS, Course, Due
+from wizard.instructions.figures import counted, signed_mm
+from wizard.instructions.fitting import short
+
+WIDTH = 41
+NAME_WIDTH = 24
+
+
+def due_sentence(due: Due, days_since: float = 0.0) -> str:
+    """Return when a recheck is due; `days_since` is how long ago the last run was."""
+    if due.kind == "too few":
+        rechecks = counted(LEAST_RUNS - 1, "recheck")
+        return f"Drift cannot be told yet: it takes a levelling and {rechecks} after it."
+    if due.kind == "steady" or due.days is None:
+        return "Nothing drifts for sure: recheck after a nozzle swap, or when a first layer looks wrong."
+    left = due.days - days_since
+    what = f"{short(due.place, NAME_WIDTH)} drifts by {signed_mm(30.0 * due.rate)} mm in 30 days"
+    if left < 1.0:
+        return f"Recheck now: {what}, and is likely out of tolerance."
+    return f"Likely out of tolerance in about {counted(round(left), 'day')}: {what}."
+
+
+def chart(course: Course) -> list[str]:
+    """Return the course as lines: rate, limits, and a mark a run; * is beyond the limits, ! a jump to it."""
+    limits = course.chart
+    low = min(*course.moved, limits.lower)
+    high = max(*course.moved, limits.upper)
+    head = (
+        f"{short(course.place, NAME_WIDTH)}: {signed_mm(30.0 * course.rate)} mm in 30 days, "
+        f"U={30.0 * course.coverage * course.u:.2f} mm; {'drifts' if course.is_sure else 'no sure drift'}"
+    )
+    scale = f"  {'day':>6}  {'mm':>6}  {low:+.2f}{high:>+{WIDTH - 5}.2f}"
+    return [head, scale, *(_row(course, n, low, high) for n in range(len(course.moved)))]
+
+
+def _row(course: Course, nth: int, low: float, high: float) -> str:
+    limits = course.chart
+    line = [" "] * WIDTH
+    for value, mark in ((limits.lower, "|"), (limits.mean, ":"), (limits.upper, "|")):
+        line[_column(value, low, high)] = mark
+    line[_column(course.moved[nth], low, high)] = "*" if nth in limits.out else "o"
+    jump = " !" if nth in limits.jumps else ""
+    return f"  {course.days[nth]:>6.1f}  {course.moved[nth]:>+6.2f}  {''.join(line)}{jump}".rstrip()
+
+
+def _column(value: float, low: float, high: float) -> int:
+    return round((value - low) / (high - low or 1.0) * (WIDTH - 1))
+
+
+def drift_object(courses: list[Course], due: Due) -> dict[str, Any]:
+    """Return drift as JSON's own types."""
+    return {
+        "format": "tramwright-drift/1",
+        "due": due._asdict(),
+        "courses": [
+            {
+                "place": c.place,
+                "days": c.days,
+                "moved_mm": c.moved,
+                "mm_per_day": c.rate,
+                "u": c.u,
+                "coverage_factor": c.coverage,
+                "drifts": c.is_sure,
+                "chart": c.chart._asdict(),
+            }
+            for c in courses
+        ],
+    }
