@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from profiles.load import load
 from profiles.machine import Machine
 from wizard.app_base import TramwrightApp
-from wizard.screens.home import HomeScreen
+from wizard.screens.home import HomeScreen, nothing_on_record
 from wizard.screens.home_choices import Picked
 from wizard.screens.home_desk import FindPorts, HomeDesk
 from wizard.widgets.marks import FULL, Marks
@@ -44,13 +44,14 @@ class HomeApp(TramwrightApp[Picked]):
         find_ports: FindPorts = ports_found,
         *,
         is_unfinished: Callable[[str], bool] = has_unfinished,
+        on_record: Callable[[str], str] = nothing_on_record,
         marks: Marks = FULL,
         theme: str = DARK.name,
     ) -> None:
         super().__init__(marks, theme)
         self.actions = tuple(each for each in self.actions if each.name != "stop_job")  # there is no job
         desk = HomeDesk(machines(), find_ports, is_unfinished, load)
-        self._home = HomeScreen(desk, self.exit, self.marks, self.actions)
+        self._home = HomeScreen(desk, self.exit, self.marks, self.actions, on_record)
 
     async def on_mount(self) -> None:
         """Open the home screen."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 
 from rich.text import Text
 from textual import events
@@ -22,8 +23,16 @@ from wizard.widgets.scene import Scene
 from wizard.widgets.title import Title
 
 
+def nothing_on_record(machine_name: str) -> str:
+    """Tell nothing of how a machine stands."""
+    return ""
+
+
 class HomeScreen(SizedScreen):
-    """Two short lists, one after the other. `picked` is called with what was picked."""
+    """Two short lists, one after the other. `picked` is called with what was picked.
+
+    on_record: how the machine of a name stands by its records, in a sentence or two.
+    """
 
     place: Place = "home"
 
@@ -33,12 +42,14 @@ class HomeScreen(SizedScreen):
         picked: Callable[[Picked], None],
         marks: Marks = FULL,
         actions: tuple[Action, ...] = ACTIONS,
+        on_record: Callable[[str], str] = nothing_on_record,
     ) -> None:
         super().__init__()
         self.desk = desk
         self._picked = picked
         self._marks = marks
         self._actions = actions
+        self._on_record = cache(on_record)
 
     def compose(self) -> ComposeResult:
         """The same rows as a job has: title, drawing, words, keys."""
@@ -104,4 +115,6 @@ class HomeScreen(SizedScreen):
         if machine is not None and self.desk.typed is None:
             words.append(f"{machine.name}\n", "bold")
             words.append(machine_words(machine))
+            stands = self._on_record(machine.name)
+            words.append(f"\n{stands}" if stands else "")
         return words

@@ -1,0 +1,31 @@
+"""How a machine stands by its records, in a sentence or two."""
+
+from __future__ import annotations
+
+from wizard.history.drifting import due_sentence
+from wizard.history.listing import when
+from wizard.instructions.rechecking import days_words
+from wizard.journal import now_utc
+from wizard.records.bases import days_between, last_proven
+from wizard.records.filing import open_records
+from wizard.records.store import RecordsError
+from wizard.records.visits import due_of
+
+
+def standing(machine_name: str) -> str:
+    """Return when the machine was last proven and when a recheck is due; "" where nothing is on record."""
+    try:
+        with open_records().store as store:
+            runs = store.runs(machine_name)
+            proven = last_proven(runs)
+            if proven is None:
+                return ""
+            ago = days_between(proven.ended, now_utc())
+            since_last = days_between(runs[0].ended, now_utc())
+            due = due_of([store.whole(run.id) for run in runs])
+    except RecordsError as error:
+        return str(error)
+    return (
+        f"Last proven {when(proven.ended)} UTC, {days_words(ago)} ago. {due_sentence(due, since_last)} "
+        "Recheck: tramwright recheck."
+    )
