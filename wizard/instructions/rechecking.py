@@ -16,6 +16,7 @@ from wizard.requests import CLOSE, LEVEL_NOW, SET_HEIGHT, Chosen, ShowChange
 from wizard.since.change import Change
 
 NAME_WIDTH = 24
+OPEN_U_MM = 0.03
 LABELS = {
     SET_HEIGHT: ("h", "set the nozzle height now"),
     LEVEL_NOW: ("v", "level the bed now"),
@@ -83,6 +84,8 @@ def _wrong(change: Change) -> str:
         return (
             f"One reading stands against all others: {short(change.suspect, NAME_WIDTH)}. Look, then level."
         )
+    if change.u_mm > OPEN_U_MM:
+        return "The gaps are beyond what the gauge reads: not known well enough to be compared. Level."
     return (
         "The readings fit no simple change: a loose part, a crumb under the plate, a slip. Look, then level."
     )

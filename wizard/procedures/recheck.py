@@ -140,7 +140,8 @@ def _set_height(job: Job, change: Change) -> Steps[Change]:
             return change
     yield from change_height(job, finding)
     if not job.facts.readings:  # an endstop screw has been read after its last turn
-        yield from _read_after(job, change.read if finding.turns else change.read[:1])
+        whole = tuple(point.name for point in job.machine.point)
+        yield from _read_after(job, whole if finding.turns else change.read[:1])
     return settled(job.machine, base, job.facts.rounds, change)
 
 

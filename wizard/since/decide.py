@@ -16,7 +16,7 @@ from wizard.solver.layout import Layout, layout_of
 from wizard.solver.leastsquares import Array
 from wizard.solver.state import State
 
-MISSED = 0.006
+MISSED = 0.004
 """The plate is taken as unmoved when less than this is left for a gap beyond tolerance by its moving."""
 
 SURE = 0.95
@@ -52,9 +52,7 @@ def _kind(layout: Layout, told: list[Told], *, final: bool) -> Kind | None:
     slipped = sum(t.weight for t in told if t.story.kind == "slip")
     if not final:
         return "tilt" if tilted >= SURE and _tilts(layout, told, set_mm) else None
-    if slipped > max(tilted, 0.5):
-        return "wrong"
-    return "tilt" if tilted > told[0].weight else "height"
+    return "tilt" if tilted > max(slipped, 0.5) else "wrong"
 
 
 def _by_moving(layout: Layout, told: list[Told], set_mm: float) -> float:
@@ -133,5 +131,5 @@ def _change(machine: Machine, base: Base, readings: Round, told: list[Told], kin
         place=layout.points[place] if kind == "tilt" else "",
         place_mm=float(height_mm - move[place]) if kind == "tilt" else 0.0,
         set_mm=set_mm,
-        suspect=best.story.about if kind == "wrong" else "",
+        suspect=best.story.about if kind == "wrong" and best.weight > 0.5 else "",
     )
