@@ -18,6 +18,7 @@ COMMANDS: dict[str, str] = {
     "recheck": "is it still right? A few readings after a nozzle swap or some weeks",
     "demo": "the same job on a simulated printer",
     "history": "records of runs: list, show, compare, export, drift",
+    "report": "one run as a file: HTML with pictures, text, JSON or CSV",
     "solve": "readings in a file: what they say, and which adjuster to turn",
     "profiles": "machine descriptions: list, show, check, new",
     "ports": "serial ports found, and whether they can be opened",

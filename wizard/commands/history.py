@@ -7,6 +7,7 @@ import sys
 from typing import TYPE_CHECKING, Any
 
 from wizard import exits
+from wizard.commands.output import put_out
 
 if TYPE_CHECKING:
     from wizard.records.run import Run, Whole
@@ -45,22 +46,10 @@ def run(args: argparse.Namespace) -> int:
         print(f"tramwright: {trouble}", file=sys.stderr)
     with records.store as store:
         try:
-            _put_out(_text(args, store), args.output)
+            put_out(_text(args, store), args.output)
         except RecordsError as error:
             raise exits.InputRefused(str(error)) from error
     return exits.WITHIN
-
-
-def _put_out(text: str, name: str | None) -> None:
-    """Print, or write to a new file. Raises InputRefused."""
-    if name is None:
-        sys.stdout.write(text)
-        return
-    try:
-        with open(name, "x", encoding="utf-8", newline="") as file:
-            file.write(text)
-    except OSError as error:
-        raise exits.InputRefused(f"{name}: cannot be written: {error.strerror}") from error
 
 
 def _text(args: argparse.Namespace, store: Store) -> str:

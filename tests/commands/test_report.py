@@ -1,0 +1,170 @@
+"""`tramwright report`: one run as a file, in every form; the page asks no network and prints on one sheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import shutil
+import subprocess
+from pathlib import Path
+from xml.etree import ElementTree
+
+import msgspec
+import numpy as np
+import pytest
+
+from profiles.load import load
+from wizard.__main__ import main
+from wizard.journal import start
+from wizard.record import Header
+from wizard.report import surface
+from wizard.requests import (
+    Connect,
+    Connected,
+    Done,
+    Lift,
+    Outcome,
+    ReadingTaken,
+    SetHeight,
+    TakeReading,
+    Turn,
+    Turned,
+)
+from wizard.rounds import Reading
+from wizard.solver.finding import Finding, Learned, PointFinding
+
+MACHINE = load("four-corner-220")
+NASTY = "<b>brass</b> & 'steel' \x1b[31m"
+
+
+@pytest.fixture
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A data folder with one run of the four corners, and a nozzle's name that is markup."""
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    points = {
+        p.name: PointFinding(0.15 + 0.01 * n, 0.008, 0.01 * n, 0.15) for n, p in enumerate(MACHINE.point)
+    }
+    learned = {"front left": Learned(-0.49, 0.02)}
+    finding = Finding("within", "level", points=points, learned=learned)
+    header = Header("level", MACHINE, port="/dev/secret-host", nozzle=NASTY, remark="after a move")
+    journal = start(header, tmp_path / "runs")
+    journal.append(Connect(), Connected("line", {"made by": "<script>"}, simulated=True))
+    for n, point in enumerate(MACHINE.point):
+        low_mm = 0.1 + 0.05 * n
+        reading = Reading(low_mm, None if n == 2 else low_mm + 0.05, "leaf")
+        journal.append(TakeReading(point.name, 0.2, 1, n + 1, 5, "first"), ReadingTaken(reading))
+    journal.append(Lift(), Done())
+    for _ in range(3):
+        turns = dict.fromkeys([a.name for a in MACHINE.adjuster], -0.25)
+        journal.append(Turn(turns, 1, False, finding), Turned(turns))
+    journal.append(SetHeight(0.03), Done())
+    journal.finish(Outcome(finding, 2, True))
+    journal.close()
+    return tmp_path
+
+
+def made(home: Path, name: str) -> str:
+    target = home / name
+    assert main(["report", "last", "-o", str(target)]) == 0
+    return target.read_text(encoding="utf-8")
+
+
+def test_the_page_asks_nothing_of_any_network_and_names_no_port(home: Path) -> None:
+    page = made(home, "run.html")
+    addresses = set(re.findall(r"\w+://[^\"'\s)]+", page))
+    assert addresses == {"http://www.w3.org/2000/svg"}
+    assert not re.search(r"<(script|link|img|iframe)|@import|url\((?!#)", page)
+    assert "secret" not in page
+
+
+def test_text_of_a_person_or_a_machine_stays_text(home: Path) -> None:
+    page = made(home, "run.html")
+    assert "&lt;b&gt;brass&lt;/b&gt;" in page
+    assert "<script>" not in page
+    assert "\x1b" not in page
+
+
+def test_the_page_says_what_was_done_and_how_sure_it_is(home: Path) -> None:
+    page = made(home, "run.html")
+    for told in (
+        "SIMULATED printer",
+        "Proven.",
+        "ISO 14253-1",
+        "1/4 turn anticlockwise, seen from below",
+        "nozzle +0.03 mm",
+        "-0.490 mm for a clockwise turn, U=0.040 mm",
+        "date, signature",
+        "more than 0.20",
+        "after a move",
+    ):
+        assert told in page, told
+
+
+def test_both_pictures_are_whole_and_carry_a_number_at_every_point(home: Path) -> None:
+    before, after = re.findall(r"<svg.*?</svg>", made(home, "run.html"), re.S)
+    for drawn, numbers in ((before, 4), (after, 5)):
+        root = ElementTree.fromstring(drawn)
+        texts = [e.text or "" for e in root.iter() if e.get("class") == "number"]
+        assert sum(bool(re.fullmatch(r"[+-]0\.\d\d", text)) for text in texts) == numbers
+        assert len(texts) == len(MACHINE.point)
+    assert "not read" in before
+
+
+def test_every_ending_gives_its_own_form(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert json.loads(made(home, "run.json"))["finding"]["verdict"] == "within"
+    assert len(list(csv.DictReader(io.StringIO(made(home, "run.csv"))))) == 5 + 13 + 5
+    text = made(home, "run.txt")
+    assert "checked by" in text
+    assert main(["report", "last"]) == 0
+    assert capsys.readouterr().out == text
+    for argv in (["last", "-o", str(home / "x.pdf")], ["zz"], ["last", "-o", str(home / "run.txt")]):
+        assert main(["report", *argv]) == 2
+
+
+@pytest.mark.skipif(shutil.which("chromium") is None, reason="needs a browser called chromium")
+def test_it_is_printed_on_one_page(home: Path) -> None:
+    made(home, "run.html")
+    target = home / "run.pdf"
+    subprocess.run(
+        [
+            *("chromium", "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer"),
+            *(f"--user-data-dir={home / 'browser'}", f"--print-to-pdf={target}", str(home / "run.html")),
+        ],
+        check=True,
+        capture_output=True,
+        timeout=100,
+    )
+    assert len(re.findall(rb"/Type\s*/Page\b", target.read_bytes())) == 1
+
+
+def test_a_contour_of_a_tilted_plane_is_the_straight_line_that_it_has_to_be() -> None:
+    """Deviation 0.001 x: the level 0.05 lies at x = 50 from front to back."""
+    values = {p.name: 0.001 * p.at_mm[0] for p in MACHINE.point}
+    xs, ys, grid = surface.grid(MACHINE, values)
+    assert np.allclose(grid, 0.001 * xs[None, :], atol=1e-9)
+    pieces = surface.contour(xs, ys, grid, 0.05)
+    assert len(pieces) == len(ys) - 1
+    assert all(abs(x - 50.0) < 1e-6 for piece in pieces for x, _ in piece)
+
+
+def test_the_surface_goes_through_every_point() -> None:
+    values = {p.name: 0.02 * (-1) ** n for n, p in enumerate(MACHINE.point)}
+    xs, ys, grid = surface.grid(MACHINE, values)
+    for point in MACHINE.point:
+        column, row = np.abs(xs - point.at_mm[0]).argmin(), np.abs(ys - point.at_mm[1]).argmin()
+        assert abs(grid[row, column] - values[point.name]) < 0.004
+
+
+def test_a_round_plate_and_one_without_a_finding_have_a_page_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    bed = msgspec.structs.replace(
+        MACHINE.bed, shape="round", size_mm=None, diameter_mm=220.0, origin_mm=(110.0, 110.0)
+    )
+    start(Header("level", msgspec.structs.replace(MACHINE, bed=bed)), tmp_path / "runs").close()
+    page = made(tmp_path, "run.html")
+    assert "broken off" in page
+    assert "Nothing was read." in page

@@ -1,0 +1,71 @@
+"""`tramwright report RUN`: one run as a file for a workshop."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from wizard import exits
+from wizard.commands.output import put_out
+
+if TYPE_CHECKING:
+    from wizard.records.run import Whole
+
+ENDINGS = (".html", ".txt", ".json", ".csv")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what `report` takes."""
+    parser.add_argument("run", metavar="RUN", help="a run's id, its first letters, or `last`")
+    parser.add_argument(
+        "-o",
+        "--output",
+        metavar="FILE",
+        help=f"a new file; its ending says what it becomes: {', '.join(ENDINGS)}. Without it: text, printed",
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write it. Raises InputRefused."""
+    from wizard.records.filing import open_records
+    from wizard.records.store import RecordsError
+
+    ending = ".txt" if args.output is None else Path(args.output).suffix.lower()
+    if ending not in ENDINGS:
+        raise exits.InputRefused(f"{args.output}: the ending has to be one of {', '.join(ENDINGS)}")
+    records = open_records()
+    for trouble in records.troubles:
+        print(f"tramwright: {trouble}", file=sys.stderr)
+    with records.store as store:
+        try:
+            text = _made(store.whole(args.run), ending)
+        except RecordsError as error:
+            raise exits.InputRefused(str(error)) from error
+    put_out(text, args.output)
+    return exits.WITHIN
+
+
+def _made(whole: Whole, ending: str) -> str:
+    """Return the file's text."""
+    from wizard.report.content import report_of
+
+    if ending == ".html":
+        from wizard.report.page import page
+
+        return page(report_of(whole), whole.header.profile)
+    if ending == ".json":
+        import msgspec
+
+        from wizard.history.one import record_object
+
+        return msgspec.json.format(msgspec.json.encode(record_object(whole))).decode() + "\n"
+    if ending == ".csv":
+        from wizard.history.one import record_csv
+
+        return record_csv(whole)
+    from profiles.faults import printable
+    from wizard.report.plain import text
+
+    return "".join(f"{printable(line)}\n" for line in text(report_of(whole)).splitlines())
