@@ -90,3 +90,20 @@ def test_a_simulated_adjuster_that_came_loose_leads_to_levelling(capsys: pytest.
     assert code == 0
     assert "The plate has moved." in told.err
     assert json.loads(told.out)["true_worst_deviation_mm"] <= 0.05
+
+
+def test_a_stopped_recheck_is_taken_up_again_with_its_base(
+    home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The last proven run may be another by then: what it began with is what it goes on with."""
+    proven_before(home)
+    argv = ["recheck", "three-point-225", "--hand", "--plain"]
+    assert main([*argv, "--resume"]) == 2
+    assert "no unfinished recheck" in capsys.readouterr().err
+    monkeypatch.setattr("sys.stdin", io.StringIO("ok\nstop\n"))
+    assert main(argv) == 130
+    monkeypatch.setattr("sys.stdin", io.StringIO("stop\n"))
+    assert main([*argv, "--resume"]) == 130
+    with open_records().store as store:
+        (newest,) = (run for run in store.runs() if run.procedure == "recheck")
+        assert newest.answers == 1

@@ -13,7 +13,11 @@ if TYPE_CHECKING:
     from profiles.machine import Machine
     from wizard.assembly import Assembly
     from wizard.base import Base
+    from wizard.journal import Journal
     from wizard.record import Header
+
+
+PROCEDURES = {"level": "job", "recheck": "recheck"}
 
 
 def add_job(parser: argparse.ArgumentParser) -> None:
@@ -23,6 +27,9 @@ def add_job(parser: argparse.ArgumentParser) -> None:
         "--port", metavar="URL", help="device, or socket://HOST:PORT; `tramwright ports` lists"
     )
     parser.add_argument("--hand", action="store_true", help="no line: you move the head yourself")
+    parser.add_argument(
+        "--resume", action="store_true", help="go on with the newest unfinished one of PROFILE"
+    )
     parser.add_argument("--plain", action="store_true", help="line by line, without drawing a screen")
     add_remarks(parser)
     # How fast a simulated printer at the other end runs, so that the soak keeps pace with it.
@@ -58,6 +65,35 @@ def header_of(args: argparse.Namespace, procedure: str, machine: Machine, base: 
         remark=args.remark,
         base=base,
     )
+
+
+def taken_up(machine: Machine, procedure: str) -> Journal:
+    """Open the newest unfinished run of this machine, to go on as its journal describes it.
+
+    Raises InputRefused.
+    """
+    from wizard.journal import JournalError, newest_unfinished, reopen, runs_folder
+
+    path = newest_unfinished(machine.name, procedure)
+    if path is None:
+        raise exits.InputRefused(
+            f"--resume: no unfinished {PROCEDURES[procedure]} of {machine.name!r} in {runs_folder()};"
+            " leave --resume out to begin one"
+        )
+    try:
+        return reopen(path)
+    except JournalError as error:
+        raise exits.InputRefused(str(error)) from error
+
+
+def assembled(args: argparse.Namespace, journal: Journal) -> Assembly:
+    """Put the job together that a journal begins, or goes on with."""
+    from wizard.assembly import Assembly
+    from wizard.facts import Facts
+
+    header = journal.header
+    facts = Facts(header.profile, by_hand=header.by_hand, base=header.base)
+    return Assembly(facts=facts, journal=journal, source=args.port or header.port, speed=args.speed)
 
 
 def play(args: argparse.Namespace, assembly: Assembly) -> int:

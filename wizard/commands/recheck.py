@@ -7,12 +7,12 @@ import sys
 from typing import TYPE_CHECKING
 
 from wizard import exits
-from wizard.commands.job import add_job, header_of, needs_screens, play
+from wizard.commands.job import add_job, assembled, header_of, needs_screens, play, taken_up
 
 if TYPE_CHECKING:
     from profiles.machine import Machine
-    from wizard.assembly import Assembly
     from wizard.base import Base
+    from wizard.journal import Journal
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -27,7 +27,8 @@ def run(args: argparse.Namespace) -> int:
     if not args.plain:
         needs_screens("recheck")
     machine = load(args.profile)
-    return play(args, _begun(args, machine, _base(machine)))
+    journal = taken_up(machine, "recheck") if args.resume else _begun(args, machine)
+    return play(args, assembled(args, journal))
 
 
 def _base(machine: Machine) -> Base:
@@ -55,11 +56,8 @@ def _base(machine: Machine) -> Base:
     return base_of(whole, now_utc())
 
 
-def _begun(args: argparse.Namespace, machine: Machine, base: Base) -> Assembly:
-    from wizard.assembly import Assembly
-    from wizard.facts import Facts
+def _begun(args: argparse.Namespace, machine: Machine) -> Journal:
+    """Begin a new recheck of the last proven run."""
     from wizard.journal import start
 
-    header = header_of(args, "recheck", machine, base)
-    facts = Facts(machine, by_hand=header.by_hand, base=base)
-    return Assembly(facts=facts, journal=start(header), source=header.port, speed=args.speed)
+    return start(header_of(args, "recheck", machine, _base(machine)))

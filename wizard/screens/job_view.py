@@ -18,6 +18,7 @@ from wizard.requests import (
     Feel,
     LookForDaylight,
     MoveByHand,
+    ShowChange,
     ShowResult,
     Soak,
     TakeReading,
@@ -133,7 +134,7 @@ def words_of(state: JobState, page: Page, marks: Marks, rows: int, columns: int)
     """
     pictured = isinstance(state.request, Turn | TurnEndstop)
     words = body_words(() if pictured else page.body, columns)
-    if isinstance(state.request, ShowResult):
+    if isinstance(state.request, ShowChange | ShowResult):
         table = points_table(state.request.finding, state.facts.machine, columns, marks)
         others = _rows(caution_words(caution_of(state, page), columns)) + _rows(words) + len(page.choices) + 2
         if others + _rows(table) <= rows:
