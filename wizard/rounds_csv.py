@@ -21,7 +21,7 @@ _NUMBER = re.compile(
 
 def rounds_of_csv(text: str, machine: Machine) -> tuple[Round, ...]:
     """Return the one round of a CSV file. Raises RoundsFault."""
-    lines = _lines(text)
+    lines = csv_lines(text)
     _, header = next(lines, (1, []))
     if header not in (BRACKET, GAP):
         raise RoundsFault(
@@ -37,11 +37,12 @@ def rounds_of_csv(text: str, machine: Machine) -> tuple[Round, ...]:
             raise RoundsFault(
                 f"{place}: {shown(name)} stands there a second time, but each point may stand once"
             )
-        readings[name] = _reading(f"{place}, {shown(name)}", cells, header)
+        readings[name] = csv_reading(f"{place}, {shown(name)}", cells, header)
     return (Round(readings),)
 
 
-def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
+def csv_lines(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield number and cells of each line that is not empty. Raises RoundsFault."""
     rows = csv.reader(io.StringIO(text, newline=""), strict=True)
     try:
         for row in rows:
@@ -51,7 +52,8 @@ def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
         raise RoundsFault(f"line {rows.line_num} is not CSV: {printable(str(error))}") from None
 
 
-def _reading(place: str, cells: list[str], header: list[str]) -> Reading:
+def csv_reading(place: str, cells: list[str], header: list[str]) -> Reading:
+    """Return the reading of one line under `header`, BRACKET or GAP. Raises RoundsFault."""
     if len(cells) != len(header):
         raise RoundsFault(
             f"{place} has {len(cells)} columns, but must have {len(header)} ({','.join(header)}),"

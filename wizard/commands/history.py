@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from wizard.records.run import Run, Whole
     from wizard.records.store import Store
 
-RUNS_WANTED = {"list": 0, "show": 1, "compare": 2, "export": 0, "drift": 0}
+RUNS_WANTED = {"list": 0, "show": 1, "compare": 2, "export": 0, "drift": 0, "import": 2}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,9 +23,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="?",
         choices=tuple(RUNS_WANTED),
         default="list",
-        help="list them (default), show one, compare two, export them whole, drift of one machine",
+        help="list them (default), show one, compare two, export all, drift of a machine, import readings",
     )
-    parser.add_argument("run", metavar="RUN", nargs="*", help="a run's id, its first letters, or `last`")
+    parser.add_argument(
+        "run",
+        metavar="RUN",
+        nargs="*",
+        help="a run's id, its first letters, or `last`; for import: PROFILE FILE.csv",
+    )
     parser.add_argument("--machine", metavar="NAME", help="only runs of machines with NAME in their name")
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="print one JSON object")
@@ -40,7 +45,10 @@ def run(args: argparse.Namespace) -> int:
 
     wanted = RUNS_WANTED[args.what]
     if len(args.run) != wanted:
-        raise exits.InputRefused(f"history {args.what} takes {wanted or 'no'} RUN, not {len(args.run)}")
+        takes = "PROFILE and FILE" if args.what == "import" else f"{wanted or 'no'} RUN"
+        raise exits.InputRefused(f"history {args.what} takes {takes}, not {len(args.run)} of them")
+    if args.what == "import":
+        return _import(*args.run)
     records = open_records()
     for trouble in records.troubles:
         print(f"tramwright: {trouble}", file=sys.stderr)
@@ -49,6 +57,28 @@ def run(args: argparse.Namespace) -> int:
             put_out(_text(args, store), args.output)
         except RecordsError as error:
             raise exits.InputRefused(str(error)) from error
+    return exits.WITHIN
+
+
+def _import(profile: str, name: str) -> int:
+    """Make runs of the readings in a file. Raises ProfileError and InputRefused."""
+    from profiles.load import load
+    from wizard.journal import runs_folder
+    from wizard.records.filing import file_quietly
+    from wizard.records.imported import write_runs
+    from wizard.rounds_values import RoundsFault
+
+    machine = load(profile)
+    try:
+        with open(name, encoding="utf-8-sig", newline="") as file:
+            new, known = write_runs(file.read(), machine, runs_folder())
+    except RoundsFault as fault:
+        raise exits.InputRefused(f"{name}: {fault}") from fault
+    except (OSError, UnicodeDecodeError) as error:
+        raise exits.InputRefused(f"{name}: cannot be read, or its runs not written: {error}") from error
+    print(f"{new} runs of {machine.name!r} are new, {known} were on record already.")
+    if trouble := file_quietly():
+        print(f"tramwright: {trouble}", file=sys.stderr)
     return exits.WITHIN
 
 

@@ -19,10 +19,12 @@ def visits(wholes: Iterable[Whole]) -> list[Visit]:
 
 
 def visit(whole: Whole) -> Visit:
-    """Return what drift sees of a run: a recheck finds, whatever has come to its end leaves."""
+    """Return what drift sees of a run: what a recheck, or readings kept elsewhere, found; what it left."""
     run = whole.run
     shown = (s.request.change.finding for s in whole.steps if isinstance(s.request, ShowChange))
     found = next(shown, None) if run.procedure == "recheck" else None
+    if run.procedure == "import":
+        found = whole.finding
     left = whole.finding if run.status != "not ended" else None
     day = datetime.fromisoformat(run.ended).timestamp() / DAY_S
     return Visit(day, _gaps(found), _gaps(left), run.nozzle)
