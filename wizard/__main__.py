@@ -19,6 +19,7 @@ COMMANDS: dict[str, str] = {
     "demo": "the same job on a simulated printer",
     "history": "records of runs: list, show, compare, export, drift",
     "report": "one run as a file: HTML with pictures, text, JSON or CSV",
+    "records": "share ended runs with other hosts: push, pull",
     "solve": "readings in a file: what they say, and which adjuster to turn",
     "profiles": "machine descriptions: list, show, check, new",
     "ports": "serial ports found, and whether they can be opened",

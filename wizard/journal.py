@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import re
+import secrets
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
@@ -102,8 +103,8 @@ def runs_folder() -> Path:
 def start(header: Header, folder: Path | None = None) -> Journal:
     """Begin a journal in a new file; where that cannot be, in memory, with the reason in `trouble`."""
     folder = runs_folder() if folder is None else folder
-    if not header.created:
-        header = msgspec.structs.replace(header, created=now_utc())
+    created, key = header.created or now_utc(), header.key or secrets.token_hex(8)
+    header = msgspec.structs.replace(header, created=created, key=key)
     try:
         path, file = _new_file(folder, header)
         _put(file, header)

@@ -34,7 +34,7 @@ class Header(Line, frozen=True, tag="header"):
     """The first line: what run this is. `created` is UTC, ISO 8601; `version` the program's.
 
     nozzle, nozzle_mm, remark: what the person says of the nozzle in use and of the run.
-    base: the run that a recheck compares with.
+    base: the run that a recheck compares with. key: drawn at random, so that no two hosts make one run.
     """
 
     procedure: str
@@ -48,6 +48,7 @@ class Header(Line, frozen=True, tag="header"):
     nozzle_mm: float | None = None
     remark: str = ""
     base: Base | None = None
+    key: str = ""
 
 
 class Step(Line, frozen=True, tag="step"):

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
+from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
 from wizard import exits
 from wizard.commands.output import put_out
 
 if TYPE_CHECKING:
+    from wizard.records.fleet import Fleet
     from wizard.records.run import Run, Whole
     from wizard.records.store import Store
 
@@ -31,6 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="*",
         help="a run's id, its first letters, or `last`; for import: PROFILE FILE.csv",
     )
+    parser.add_argument("--store", metavar="URL", help="read shared records: postgresql://USER@HOST/DATABASE")
     parser.add_argument("--machine", metavar="NAME", help="only runs of machines with NAME in their name")
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="print one JSON object")
@@ -40,7 +43,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print what is asked for. Raises InputRefused."""
-    from wizard.records.filing import open_records
     from wizard.records.store import RecordsError
 
     wanted = RUNS_WANTED[args.what]
@@ -49,15 +51,25 @@ def run(args: argparse.Namespace) -> int:
         raise exits.InputRefused(f"history {args.what} takes {takes}, not {len(args.run)} of them")
     if args.what == "import":
         return _import(*args.run)
-    records = open_records()
-    for trouble in records.troubles:
-        print(f"tramwright: {trouble}", file=sys.stderr)
-    with records.store as store:
+    with closing(_store(args)) as store:
         try:
             put_out(_text(args, store), args.output)
         except RecordsError as error:
             raise exits.InputRefused(str(error)) from error
     return exits.WITHIN
+
+
+def _store(args: argparse.Namespace) -> Store | Fleet:
+    """Return the records to read: this host's, or shared ones."""
+    from wizard.commands.records import open_fleet
+    from wizard.records.filing import open_records
+
+    if args.store:
+        return open_fleet(args.store)
+    records = open_records()
+    for trouble in records.troubles:
+        print(f"tramwright: {trouble}", file=sys.stderr)
+    return records.store
 
 
 def _import(profile: str, name: str) -> int:
@@ -82,7 +94,7 @@ def _import(profile: str, name: str) -> int:
     return exits.WITHIN
 
 
-def _text(args: argparse.Namespace, store: Store) -> str:
+def _text(args: argparse.Namespace, store: Store | Fleet) -> str:
     if args.what == "list":
         return _list(args, _chosen(args, store))
     if args.what == "show":
@@ -94,7 +106,7 @@ def _text(args: argparse.Namespace, store: Store) -> str:
     return _export(args, [store.whole(each.id) for each in _chosen(args, store)])
 
 
-def _chosen(args: argparse.Namespace, store: Store) -> list[Run]:
+def _chosen(args: argparse.Namespace, store: Store | Fleet) -> list[Run]:
     part = (args.machine or "").casefold()
     return [each for each in store.runs() if part in each.machine.casefold()]
 
@@ -127,7 +139,7 @@ def _compare(args: argparse.Namespace, early: Whole, late: Whole) -> str:
     return _lines(compare.text(early, late))
 
 
-def _drift(args: argparse.Namespace, store: Store) -> str:
+def _drift(args: argparse.Namespace, store: Store | Fleet) -> str:
     """Return the drift of the one machine that is meant."""
     from wizard.drift import courses
     from wizard.history import drifting

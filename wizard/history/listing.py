@@ -22,7 +22,7 @@ def table(runs: Sequence[Run]) -> list[str]:
     if not runs:
         return [NO_RUNS]
     head = (
-        f"{'run':<12}  {'when (UTC)':<16}  {'machine':<{NAME_WIDTH}}  {'what':<8}  {'result':<22}  worst mm"
+        f"{'run':<16}  {'when (UTC)':<16}  {'machine':<{NAME_WIDTH}}  {'what':<8}  {'result':<22}  worst mm"
     )
     return [head, *(_row(run) for run in runs)]
 
@@ -31,7 +31,7 @@ def _row(run: Run) -> str:
     worst = "" if run.worst_mm is None else mm(run.worst_mm)
     name = short(f"{'[simulated] ' if run.simulated else ''}{run.machine}", NAME_WIDTH)
     return (
-        f"{run.id:<12}  {when(run.created):<16}  {name:<{NAME_WIDTH}}  {run.procedure:<8}  "
+        f"{run.id:<16}  {when(run.created):<16}  {name:<{NAME_WIDTH}}  {run.procedure:<8}  "
         f"{result(run):<22}  {worst}"
     ).rstrip()
 

@@ -15,7 +15,7 @@ from wizard.rounds import Round
 from wizard.solver.finding import Finding
 
 Status = Literal["proven", "not proven", "not ended"]
-ID_LENGTH = 12
+ID_LENGTH = 16
 
 
 class Run(msgspec.Struct, frozen=True):
@@ -72,7 +72,7 @@ def whole_of(name: str, lines: Sequence[AnyLine]) -> Whole:
 
 def id_of(name: str, header: Header) -> str:
     """Return the run's id, the same on every machine and at every filing."""
-    told = f"{name}\n{header.created}\n{header.profile.name}\n{header.procedure}"
+    told = f"{header.key or name}\n{header.created}\n{header.profile.name}\n{header.procedure}"
     return hashlib.sha256(told.encode()).hexdigest()[:ID_LENGTH]
 
 

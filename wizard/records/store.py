@@ -48,9 +48,12 @@ class Store:
         """Let go of the file."""
         self._connection.close()
 
-    def put(self, journal: str, size: int, lines: Sequence[AnyLine]) -> Run:
-        """Put a run in, or in place of what was known of it. Returns it. Raises RecordsError."""
-        whole = whole_of(journal, lines)
+    def put(self, journal: str, size: int, lines: Sequence[AnyLine], run: str = "") -> Run:
+        """Put a run in, or in place of what was known of it. Returns it. Raises RecordsError.
+
+        run: its id, where it comes from other records; `journal` then only has to be a name of its own.
+        """
+        whole = known_as(run, whole_of(journal, lines))
         try:
             self._connection.execute("BEGIN IMMEDIATE")
             with self._connection:
@@ -90,25 +93,38 @@ class Store:
     def whole(self, word: str, machine: str | None = None) -> Whole:
         """Return the run that `word` means: "last", or the first letters of its id. Raises RecordsError."""
         run = self.find(word, machine)
-        ((journal,),) = self._all("SELECT journal FROM run WHERE id = ?", run.id)
-        rows = self._all("SELECT json FROM line WHERE run = ? ORDER BY n", run.id)
-        return whole_of(journal, [msgspec.json.decode(text, type=AnyLine) for (text,) in rows])
+        return known_as(run.id, whole_of("", self.lines(run.id)))
+
+    def lines(self, run: str) -> list[AnyLine]:
+        """Return the journal's lines of the run with that id. Raises RecordsError."""
+        rows = self._all("SELECT json FROM line WHERE run = ? ORDER BY n", run)
+        return [msgspec.json.decode(text, type=AnyLine) for (text,) in rows]
 
     def find(self, word: str, machine: str | None = None) -> Run:
         """Return the one run that `word` means. Raises RecordsError where none or several do."""
-        runs = self.runs(machine)
-        found = runs[:1] if word == "last" else [run for run in runs if word and run.id.startswith(word)]
-        if len(found) == 1:
-            return found[0]
-        if found:
-            raise RecordsError(f"several runs begin with {word!r}: {', '.join(run.id for run in found[:9])}")
-        raise RecordsError(f"no run {word!r} in the records; `tramwright history` lists them")
+        return meant(word, self.runs(machine))
 
     def _all(self, text: str, *values: object) -> list[tuple[Any, ...]]:
         try:
             return self._connection.execute(text, values).fetchall()
         except sqlite3.Error as error:
             raise RecordsError(_sentence(self.path, error)) from error
+
+
+def known_as(run: str, whole: Whole) -> Whole:
+    """Return the run under the id it has in the records; "" keeps its own."""
+    named = msgspec.structs.replace(whole.run, id=run or whole.run.id)
+    return msgspec.structs.replace(whole, run=named)
+
+
+def meant(word: str, runs: Sequence[Run]) -> Run:
+    """Return the one run that `word` means of those, the newest first. Raises RecordsError."""
+    found = runs[:1] if word == "last" else [run for run in runs if word and run.id.startswith(word)]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise RecordsError(f"several runs begin with {word!r}: {', '.join(run.id for run in found[:9])}")
+    raise RecordsError(f"no run {word!r} in the records; `tramwright history` lists them")
 
 
 def _opened(path: Path | None) -> sqlite3.Connection:
