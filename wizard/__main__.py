@@ -17,7 +17,7 @@ COMMANDS: dict[str, str] = {
     "level": "the whole guided job on a machine: level the bed, set the nozzle height, prove it",
     "recheck": "is it still right? A few readings after a nozzle swap or some weeks",
     "demo": "the same job on a simulated printer",
-    "history": "records of runs: list, show, compare, export, drift",
+    "history": "records of runs: list, browse, show, compare, export, drift, import",
     "report": "one run as a file: HTML with pictures, text, JSON or CSV",
     "records": "share ended runs with other hosts: push, pull",
     "solve": "readings in a file: what they say, and which adjuster to turn",

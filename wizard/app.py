@@ -11,6 +11,7 @@ from wizard import exits
 
 if TYPE_CHECKING:
     from wizard.facts import Facts
+    from wizard.screens.history_desk import HistoryDesk
     from wizard.screens.home_choices import Picked
     from wizard.screens.job import MakeSession
     from wizard.widgets.marks import Marks
@@ -61,6 +62,19 @@ def run_job(make_session: MakeSession, facts: Facts, bench: VirtualBench | None 
     marks, theme = look_of(os.environ)
     code = JobApp(make_session, facts, bench, marks=marks, theme=theme).run(mouse=False)
     return exits.MACHINE_FAULT if code is None else code
+
+
+def browse(desk: HistoryDesk) -> int:
+    """Show records on the screen until the person leaves. Where there is no terminal, say so and return 2."""
+    refusal = why_no_screens(os.environ)
+    if refusal:
+        print(f"tramwright: {refusal}, tramwright history list", file=sys.stderr)
+        return exits.WRONG_INPUT
+    from wizard.history_app import HistoryApp
+
+    marks, theme = look_of(os.environ)
+    HistoryApp(desk, marks=marks, theme=theme).run(mouse=False)
+    return exits.WITHIN
 
 
 def pick() -> Picked | int:

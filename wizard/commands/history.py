@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from wizard.records.run import Run, Whole
     from wizard.records.store import Store
 
-RUNS_WANTED = {"list": 0, "show": 1, "compare": 2, "export": 0, "drift": 0, "import": 2}
+RUNS_WANTED = {"list": 0, "show": 1, "compare": 2, "export": 0, "drift": 0, "import": 2, "browse": 0}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -25,7 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="?",
         choices=tuple(RUNS_WANTED),
         default="list",
-        help="list them (default), show one, compare two, export all, drift of a machine, import readings",
+        help="list them (default), show one, compare two, export all, drift of a machine, import, browse",
     )
     parser.add_argument(
         "run",
@@ -53,6 +53,8 @@ def run(args: argparse.Namespace) -> int:
         return _import(*args.run)
     with closing(_store(args)) as store:
         try:
+            if args.what == "browse":
+                return _browse(args, store)
             put_out(_text(args, store), args.output)
         except RecordsError as error:
             raise exits.InputRefused(str(error)) from error
@@ -92,6 +94,32 @@ def _import(profile: str, name: str) -> int:
     if trouble := file_quietly():
         print(f"tramwright: {trouble}", file=sys.stderr)
     return exits.WITHIN
+
+
+def _browse(args: argparse.Namespace, store: Store | Fleet) -> int:
+    """Show the records on the screen."""
+    from wizard.app import browse
+    from wizard.history import one
+    from wizard.screens.history_desk import HistoryDesk
+
+    def drift(machine: str) -> list[str]:
+        return _drift_lines([store.whole(each.id) for each in store.runs(machine)])
+
+    desk = HistoryDesk(_chosen(args, store), lambda run: one.text(store.whole(run)), drift)
+    return browse(desk)
+
+
+def _drift_lines(wholes: list[Whole]) -> list[str]:
+    """Return charts and when a recheck is due, as lines."""
+    from wizard.drift import courses
+    from wizard.history import drifting
+    from wizard.records.visits import due_of, visits
+
+    told = courses(visits(wholes))
+    return [
+        *(line for course in told for line in drifting.chart(course)),
+        drifting.due_sentence(due_of(wholes)),
+    ]
 
 
 def _text(args: argparse.Namespace, store: Store | Fleet) -> str:
@@ -160,7 +188,7 @@ def _drift(args: argparse.Namespace, store: Store | Fleet) -> str:
         return as_csv([("place", "day", "moved_mm"), *rows])
     if args.json:
         return _json(drifting.drift_object(told, due))
-    return _lines([*(line for course in told for line in drifting.chart(course)), drifting.due_sentence(due)])
+    return _lines(_drift_lines(wholes))
 
 
 def _export(args: argparse.Namespace, wholes: list[Whole]) -> str:

@@ -1,0 +1,79 @@
+"""The records on the screen: moved through by keys, a run and a drift laid over the list and closed again."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from wizard.history_app import HistoryApp
+from wizard.records.run import Run
+from wizard.screens.history_desk import HistoryDesk
+from wizard.widgets.marks import PLAIN
+
+RUNS = [
+    Run(f"{n:016x}", "level", f"Machine {n}", f"2026-03-{n:02d}T10:00:00", "", "proven", "within", 0.01 * n)
+    for n in range(28, 0, -1)
+]
+
+
+def desk_of(runs: list[Run]) -> HistoryDesk:
+    return HistoryDesk(
+        runs, lambda run: [f"all of {run}", *map(str, range(60))], lambda name: [f"drift of {name}"]
+    )
+
+
+def test_the_list_keeps_to_its_ends() -> None:
+    desk = desk_of(RUNS)
+    for key, at in (("up", 0), ("end", 27), ("down", 27), ("pageup", 17), ("home", 0)):
+        assert desk.press(key)
+        assert desk.at == at
+    assert not desk.press("escape")
+    assert not desk.press("z")
+
+
+def test_enter_shows_the_run_and_escape_the_list_again() -> None:
+    desk = desk_of(RUNS)
+    desk.press("down")
+    desk.press("enter")
+    assert (desk.shown, desk.at, desk.lines[0]) == ("run", None, f"all of {RUNS[1].id}")
+    desk.press("down")
+    assert desk.first == 1
+    desk.press("escape")
+    assert (desk.shown, desk.at) == ("list", 1)
+    desk.press("d")
+    assert desk.lines == ["drift of Machine 27"]
+
+
+def test_without_runs_nothing_can_be_opened() -> None:
+    desk = desk_of([])
+    assert desk.at is None
+    assert not desk.press("enter")
+    assert "No runs" in desk.lines[0]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)])
+async def test_the_chosen_run_stays_in_sight(size: tuple[int, int]) -> None:
+    app = HistoryApp(desk_of(RUNS), marks=PLAIN)
+    async with app.run_test(size=size) as pilot:
+        await pilot.press("end")
+        await pilot.pause()
+        shown = app.export_screenshot().replace("&#160;", " ")
+        assert "2026-03-01 10:00" in shown
+        assert "2026-03-28" not in shown
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "all of 0" in app.export_screenshot().replace("&#160;", " ")
+        await pilot.press("escape", "q")
+    assert app.return_code == 0
+
+
+async def test_text_of_a_machine_is_shown_as_it_is() -> None:
+    name = "[bold]x[/] \x1b[31m"
+    run: Any = Run("a" * 16, "level", name, "2026-03-01T10:00:00", "", "proven")
+    app = HistoryApp(desk_of([run]))
+    async with app.run_test(size=(100, 24)) as pilot:
+        await pilot.pause()
+        shown = app.export_screenshot().replace("&#160;", " ")
+        assert "[bold]x[/]" in shown
+        assert "\x1b" not in shown
