@@ -17,6 +17,9 @@ from wizard.drift_chart import Individuals, individuals
 LEAST_RUNS = 3
 """From so many on a rate has an uncertainty; fewer tell nothing."""
 
+WALK = math.sqrt(6.0 / 5.0)
+"""A line fitted through a long random walk has 6/5 of the variance of the walk's own mean rate."""
+
 HEIGHT = "nozzle height"
 SOONEST_DAYS = 1.0
 LATEST_DAYS = 365.0
@@ -117,7 +120,18 @@ def _course(place: str, known: list[Span]) -> Course | None:
         days.append(days[-1] + span.days)
         moved.append(moved[-1] + span.moved[place])
     rate, u, coverage = fitted_rate(days, moved)
+    u = max(u, _walk_u(known, place, rate))
     return Course(place, tuple(days), tuple(moved), rate, u, coverage, individuals(moved))
+
+
+def _walk_u(known: list[Span], place: str, rate: float) -> float:
+    """Return the rate's standard uncertainty where each span adds an error of its own to the course.
+
+    So it is with rechecks, each of which is compared with another run: the course is a random walk, about
+    which a straight line looks surer than it is.
+    """
+    left = sum((span.moved[place] - rate * span.days) ** 2 for span in known)
+    return WALK * math.sqrt(left / (len(known) - 1) / sum(span.days**2 for span in known))
 
 
 def fitted_rate(days: Sequence[float], values: Sequence[float]) -> tuple[float, float, float]:

@@ -37,7 +37,7 @@ def test_a_point_that_sinks_steadily_is_due_when_it_passes_the_tolerance() -> No
     assert told.days == pytest.approx(50.0)
     assert told.rate == pytest.approx(0.001)
     assert due_sentence(told, 10.0).startswith(
-        "Likely out of tolerance in about 40 days: front drifts by +0.03"
+        "Likely out of tolerance in about 40 days: front drifts by +0.030"
     )
     assert due_sentence(told, 60.0).startswith("Recheck now")
 
@@ -96,6 +96,20 @@ def test_an_unsteady_course_is_told_as_steady_in_most_cases() -> None:
         rate, u, coverage = fitted_rate(list(range(6)), list(rng.normal(0.0, 0.01, 6)))
         sure += abs(rate) > coverage * u
     assert 5 <= sure <= 40
+
+
+def test_a_course_of_rechecks_without_drift_is_seldom_called_sure() -> None:
+    """Each recheck has its own error against the run before, so that the course is a random walk."""
+    rng = np.random.default_rng(6)
+    sure = total = 0
+    for _ in range(200):
+        errors = rng.normal(0.0, 0.01, (8, 2))
+        visits = [Visit(0.0, None, LEVEL)]
+        visits += [rechecked(7.0 * n, 0.15 + a, 0.15 + b) for n, (a, b) in enumerate(errors, 1)]
+        told = courses(visits)
+        sure += sum(course.is_sure for course in told)
+        total += len(told)
+    assert sure <= 0.08 * total
 
 
 def test_two_values_are_needed_for_a_moving_range() -> None:

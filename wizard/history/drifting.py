@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from wizard.drift import LEAST_RUNS, Course, Due
-from wizard.instructions.figures import counted, signed_mm
+from wizard.instructions.figures import counted
 from wizard.instructions.fitting import short
 
 WIDTH = 41
@@ -20,7 +20,7 @@ def due_sentence(due: Due, days_since: float = 0.0) -> str:
     if due.kind == "steady" or due.days is None:
         return "Nothing drifts for sure: recheck after a nozzle swap, or when a first layer looks wrong."
     left = due.days - days_since
-    what = f"{short(due.place, NAME_WIDTH)} drifts by {signed_mm(30.0 * due.rate)} mm in 30 days"
+    what = f"{short(due.place, NAME_WIDTH)} drifts by {30.0 * due.rate:+.3f} mm in 30 days"
     if left < 1.0:
         return f"Recheck now: {what}, and is likely out of tolerance."
     return f"Likely out of tolerance in about {counted(round(left), 'day')}: {what}."
@@ -32,10 +32,10 @@ def chart(course: Course) -> list[str]:
     low = min(*course.moved, limits.lower)
     high = max(*course.moved, limits.upper)
     head = (
-        f"{short(course.place, NAME_WIDTH)}: {signed_mm(30.0 * course.rate)} mm in 30 days, "
-        f"U={30.0 * course.coverage * course.u:.2f} mm; {'drifts' if course.is_sure else 'no sure drift'}"
+        f"{short(course.place, NAME_WIDTH)}: {30.0 * course.rate:+.3f} mm in 30 days, "
+        f"U={30.0 * course.coverage * course.u:.3f} mm; {'drifts' if course.is_sure else 'no sure drift'}"
     )
-    scale = f"  {'day':>6}  {'mm':>6}  {low:+.2f}{high:>+{WIDTH - 5}.2f}"
+    scale = f"  {'day':>6}  {'mm':>6}  {low:+.3f}{high:>+{WIDTH - 6}.3f}"
     return [head, scale, *(_row(course, n, low, high) for n in range(len(course.moved)))]
 
 
@@ -46,7 +46,7 @@ def _row(course: Course, nth: int, low: float, high: float) -> str:
         line[_column(value, low, high)] = mark
     line[_column(course.moved[nth], low, high)] = "*" if nth in limits.out else "o"
     jump = " !" if nth in limits.jumps else ""
-    return f"  {course.days[nth]:>6.1f}  {course.moved[nth]:>+6.2f}  {''.join(line)}{jump}".rstrip()
+    return f"  {course.days[nth]:>6.1f}  {course.moved[nth]:>+6.3f}  {''.join(line)}{jump}".rstrip()
 
 
 def _column(value: float, low: float, high: float) -> int:
