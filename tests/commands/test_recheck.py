@@ -11,11 +11,12 @@ import pytest
 
 from profiles.load import load, shipped
 from wizard.__main__ import main
-from wizard.journal import start
+from wizard.base import Base
+from wizard.journal import reopen, start
 from wizard.record import Header
 from wizard.records.filing import open_records
-from wizard.requests import Outcome, ReadingTaken, TakeReading
-from wizard.rounds import Reading
+from wizard.requests import Confirm, Confirmed, Outcome, ReadingTaken, TakeReading
+from wizard.rounds import Reading, Round
 from wizard.solver.finding import Finding, PointFinding
 
 MACHINE = load("three-point-225")
@@ -92,18 +93,21 @@ def test_a_simulated_adjuster_that_came_loose_leads_to_levelling(capsys: pytest.
     assert json.loads(told.out)["true_worst_deviation_mm"] <= 0.05
 
 
-def test_a_stopped_recheck_is_taken_up_again_with_its_base(
-    home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+def test_an_unfinished_recheck_is_taken_up_again_with_its_base(
+    home: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The last proven run may be another by then: what it began with is what it goes on with."""
-    proven_before(home)
-    argv = ["recheck", "three-point-225", "--hand", "--plain"]
-    assert main([*argv, "--resume"]) == 2
+    argv = ["recheck", "three-point-225", "--hand", "--plain", "--resume"]
+    assert main(argv) == 2
     assert "no unfinished recheck" in capsys.readouterr().err
-    monkeypatch.setattr("sys.stdin", io.StringIO("ok\nstop\n"))
+    base = Base("gone", "2026-01-01T00:00:00+00:00", 3.0, (Round({"centre": Reading(0.14, 0.16)}),))
+    journal = start(Header("recheck", MACHINE, by_hand=True, base=base), home / "runs")
+    journal.append(Confirm("cautions"), Confirmed())
+    journal.close()
     assert main(argv) == 130
-    monkeypatch.setattr("sys.stdin", io.StringIO("stop\n"))
-    assert main([*argv, "--resume"]) == 130
-    with open_records().store as store:
-        (newest,) = (run for run in store.runs() if run.procedure == "recheck")
-        assert newest.answers == 1
+    assert journal.path is not None
+    again = reopen(journal.path)
+    again.close()
+    assert again.header.base == base
+    assert len(again.record.steps) == 1
+    assert len(list((home / "runs").iterdir())) == 1
