@@ -42,6 +42,7 @@ class Plate:
         each = moved if isinstance(moved, dict) else {p.name: moved for p in machine.point}
         self.gaps = {p.name: self.target + each.get(p.name, 0.0) for p in machine.point}
         self.choose = choose
+        self.gauge = "feel"
         self.skips: set[str] = set()
         self.slips: dict[str, float] = {}
         self.changes: list[Change] = []
@@ -65,7 +66,7 @@ class Plate:
             case ask.Confirm() | ask.ShowResult():
                 return ask.Confirmed()
             case ask.Choose():
-                return ask.Chosen("feel" if "feel" in request.options else request.options[-1])
+                return ask.Chosen(self.gauge if self.gauge in request.options else request.options[-1])
             case ask.Connect():
                 return ask.Connected("line")
             case ask.Park() | ask.Lower():
@@ -138,6 +139,25 @@ def test_a_swap_is_found_by_three_points_and_the_stored_height_is_set(moved_mm: 
     assert outcome.proven
     assert max(abs(gap - plate.target) for gap in plate.gaps.values()) <= 0.02
     assert any(isinstance(request, ask.Store) for request in plate.asked)
+
+
+@pytest.mark.parametrize("moved_mm", [-0.1, 0.0, 0.12, 0.3])
+def test_by_leaves_alone_it_comes_to_the_same(moved_mm: float) -> None:
+    """Leaves a twentieth apart, read at heights that halve their brackets."""
+    plate = Plate(THREE, moved_mm)
+    plate.gauge = "leaf"
+    plate.run()
+    (change,) = plate.changes
+    assert change.kind == ("height" if moved_mm else "same")
+    assert change.height_mm == pytest.approx(moved_mm, abs=0.02)
+    assert not any(isinstance(request, ask.Feel) for request in plate.asked)
+
+
+def test_a_tilt_is_found_by_leaves_alone() -> None:
+    plate = Plate(THREE, {"front left": 0.2, "front right": 0.2})
+    plate.gauge = "leaf"
+    plate.run()
+    assert plate.changes[0].kind == "tilt"
 
 
 def test_gaps_beyond_the_gauge_are_not_called_anything_they_may_not_be() -> None:
