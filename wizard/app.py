@@ -83,9 +83,9 @@ def pick() -> Picked | int:
     if refusal:
         print(f"tramwright: {refusal}", file=sys.stderr)
         return exits.WRONG_INPUT
-    from wizard.history.standing import standing
+    from wizard.history.standing import is_proven, standing
     from wizard.home_app import HomeApp
 
     marks, theme = look_of(os.environ)
-    picked = HomeApp(on_record=standing, marks=marks, theme=theme).run(mouse=False)
+    picked = HomeApp(is_proven=is_proven, on_record=standing, marks=marks, theme=theme).run(mouse=False)
     return exits.WITHIN if picked is None else picked

@@ -44,13 +44,14 @@ class HomeApp(TramwrightApp[Picked]):
         find_ports: FindPorts = ports_found,
         *,
         is_unfinished: Callable[[str], bool] = has_unfinished,
+        is_proven: Callable[[str], bool] = lambda _name: False,
         on_record: Callable[[str], str] = nothing_on_record,
         marks: Marks = FULL,
         theme: str = DARK.name,
     ) -> None:
         super().__init__(marks, theme)
         self.actions = tuple(each for each in self.actions if each.name != "stop_job")  # there is no job
-        desk = HomeDesk(machines(), find_ports, is_unfinished, load)
+        desk = HomeDesk(machines(), find_ports, is_unfinished, load, is_proven)
         self._home = HomeScreen(desk, self.exit, self.marks, self.actions, on_record)
 
     async def on_mount(self) -> None:

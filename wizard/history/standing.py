@@ -12,6 +12,15 @@ from wizard.records.store import RecordsError
 from wizard.records.visits import due_of
 
 
+def is_proven(machine_name: str) -> bool:
+    """Whether the machine has a proven run, which a recheck can compare with."""
+    try:
+        with open_records().store as store:
+            return last_proven(store.runs(machine_name)) is not None
+    except RecordsError:
+        return False
+
+
 def standing(machine_name: str) -> str:
     """Return when the machine was last proven and when a recheck is due; "" where nothing is on record."""
     try:
@@ -25,7 +34,4 @@ def standing(machine_name: str) -> str:
             due = due_of([store.whole(run.id) for run in runs])
     except RecordsError as error:
         return str(error)
-    return (
-        f"Last proven {when(proven.ended)} UTC, {days_words(ago)} ago. {due_sentence(due, since_last)} "
-        "Recheck: tramwright recheck."
-    )
+    return f"Last proven {when(proven.ended)} UTC, {days_words(ago)} ago. {due_sentence(due, since_last)}"

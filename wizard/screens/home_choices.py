@@ -8,7 +8,7 @@ import msgspec
 
 from profiles.machine import Machine
 
-How = Literal["simulated", "port", "address", "hand", "resume"]
+How = Literal["simulated", "port", "address", "hand", "resume", "recheck"]
 _HEIGHT = {
     "endstop screw": "nozzle height by the endstop screw",
     "stored offset": "nozzle height stored in the machine",
@@ -39,6 +39,8 @@ class Picked(msgspec.Struct, frozen=True):
             return ("demo", self.profile)
         if self.way.how == "resume":
             return ("level", self.profile, "--resume")
+        if self.way.how == "recheck":
+            return ("recheck", self.profile, *(("--port", self.way.port) if self.way.port else ("--hand",)))
         if self.way.how == "hand":
             return ("level", self.profile, "--hand")
         return ("level", self.profile, "--port", self.way.port)
@@ -48,13 +50,21 @@ SIMULATED = Way("simulated", "simulated printer: nothing real moves")
 BY_HAND = Way("hand", "by hand: no cable, you move the head")
 ADDRESS = Way("address", "type a port or an address")
 OWN_FILE = "your own machine: type its file"
+RECHECK_BY_HAND = Way("recheck", "still right? recheck by hand")
 RESUME = Way("resume", "go on with the job that was broken off")
 
 
-def ways(ports: tuple[tuple[str, str], ...], unfinished: bool) -> tuple[Way, ...]:
-    """Return the ways for the (device, trouble) of the ports found; an unfinished job comes first."""
+def ways(ports: tuple[tuple[str, str], ...], unfinished: bool, proven: bool = False) -> tuple[Way, ...]:
+    """Return the ways for the (device, trouble) of the ports found; an unfinished job comes first.
+
+    proven: there is a run that a recheck can compare with.
+    """
     found = (Way("port", f"serial port {device}", device, trouble) for device, trouble in ports)
-    return (*((RESUME,) if unfinished else ()), SIMULATED, *found, ADDRESS, BY_HAND)
+    again = (
+        Way("recheck", f"still right? recheck on {device}", device, trouble) for device, trouble in ports
+    )
+    rechecks = (*again, *(() if ports else (RECHECK_BY_HAND,))) if proven else ()
+    return (*((RESUME,) if unfinished else ()), SIMULATED, *found, ADDRESS, BY_HAND, *rechecks)
 
 
 def machine_words(machine: Machine) -> str:

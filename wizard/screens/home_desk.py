@@ -18,6 +18,7 @@ class HomeDesk:
     """The lists and the line. `press` takes a key; once `picked` is set, all is said.
 
     is_unfinished: whether there is a job of the machine of that name to go on with.
+    is_proven: whether the machine of that name has a proven run, which a recheck can compare with.
     load: reads a machine's file; raises ProfileError with one sentence.
     """
 
@@ -27,11 +28,13 @@ class HomeDesk:
         find_ports: FindPorts,
         is_unfinished: Callable[[str], bool],
         load: Callable[[str], Machine],
+        is_proven: Callable[[str], bool] = lambda _name: False,
     ) -> None:
         self._machines = dict(machines)
         self._find_ports = find_ports
         self._is_unfinished = is_unfinished
         self._load = load
+        self._is_proven = is_proven
         self._ways: tuple[Way, ...] = ()
         self.profile = ""
         self.at = 0
@@ -104,7 +107,7 @@ class HomeDesk:
 
     def _go_on_with(self, profile: str) -> None:
         self.profile, self.at = profile, 0
-        self._ways = ways(self._find_ports(), self._is_unfinished(self._machines[profile].name))
+        self._ways = self._ways_to(self._machines[profile].name)
 
     def _press_typing(self, key: str, character: str | None) -> bool:
         typed = self.typed or ""
@@ -133,3 +136,7 @@ class HomeDesk:
             return
         self.typed = None
         self._go_on_with(typed)
+
+    def _ways_to(self, name: str) -> tuple[Way, ...]:
+        """Return the ways to reach the machine of that name."""
+        return ways(self._find_ports(), self._is_unfinished(name), self._is_proven(name))

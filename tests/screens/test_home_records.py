@@ -1,0 +1,54 @@
+"""What the home screen tells of a machine's records, and the recheck that it offers then."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from profiles.machine import Machine
+from wizard.home_app import HomeApp
+from wizard.screens.home_choices import RECHECK_BY_HAND, Picked, Way, ways
+
+PORTS = (("/dev/ttyUSB0", ""), ("/dev/ttyUSB1", "in use"))
+
+
+def test_a_recheck_is_offered_on_each_port_once_a_run_was_proven() -> None:
+    offered = [way for way in ways(PORTS, False, True) if way.how == "recheck"]
+    assert [(way.port, way.trouble) for way in offered] == list(PORTS)
+    assert not any(way.how == "recheck" for way in ways(PORTS, False))
+    assert [way for way in ways((), False, True) if way.how == "recheck"] == [RECHECK_BY_HAND]
+
+
+def test_what_is_picked_is_the_command_that_does_the_same() -> None:
+    assert Picked("mine.toml", Way("recheck", "", "/dev/ttyUSB0")).argv == (
+        "recheck",
+        "mine.toml",
+        "--port",
+        "/dev/ttyUSB0",
+    )
+    assert Picked("mine.toml", RECHECK_BY_HAND).argv == ("recheck", "mine.toml", "--hand")
+
+
+async def test_the_record_stands_under_the_machine_and_the_recheck_in_the_list(machine: Machine) -> None:
+    told: list[str] = []
+
+    def on_record(name: str) -> str:
+        told.append(name)
+        return "Last proven 2026-03-01 10:00 UTC, 12 days ago."
+
+    app: Any = HomeApp(
+        lambda: {"four-nuts": machine},
+        lambda: PORTS[:1],
+        is_unfinished=lambda _name: False,
+        is_proven=lambda name: name == machine.name,
+        on_record=on_record,
+    )
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "Last proven" in app.export_screenshot().replace("&#160;", " ")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "recheck on /dev/ttyUSB0" in app.export_screenshot().replace("&#160;", " ")
+        await pilot.press("5", "enter")
+    assert app.return_value is not None
+    assert app.return_value.argv == ("recheck", "four-nuts", "--port", "/dev/ttyUSB0")
+    assert told == [machine.name]
