@@ -34,4 +34,4 @@ def standing(machine_name: str) -> str:
             due = due_of([store.whole(run.id) for run in runs])
     except RecordsError as error:
         return str(error)
-    return f"Last proven {when(proven.ended)} UTC, {days_words(ago)} ago. {due_sentence(due, since_last)}"
+    return f"Last proven {days_words(ago)} ago, {when(proven.ended)[:10]}. {due_sentence(due, since_last)}"
