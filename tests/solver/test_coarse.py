@@ -44,7 +44,7 @@ def rises(places: dict[str, tuple[float, float]], plane: np.ndarray) -> np.ndarr
     return np.array([plane @ (1.0, x, y) for x, y in places.values()])
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(
     st.tuples(st.floats(0.3, 3.0), st.floats(0.3, 3.0), st.floats(0.3, 3.0)),
     st.floats(0.9, 1.1),
@@ -66,6 +66,11 @@ def test_it_comes_into_range_without_touching(low_by, real_pitch, clockwise, rea
         finding = solve(model, [*rounds, Round(readings)])
         if not finding.coarse:
             break
+        if clockwise == "unknown" and finding.status == "measure-again":
+            # Where nothing is free at a point, no turn of unknown direction is safe: nothing is turned.
+            assert finding.turns == {}
+            assert min(r.low_mm or 0.0 for r in readings.values()) < 0.1
+            return
         assert finding.status == "turn"
         raised = sign * 0.5 * real_pitch * np.array([finding.turns.get(n, 0.0) for n in THREE])
         free = [r.low_mm for r in readings.values() if r.low_mm is not None]

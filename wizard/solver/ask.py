@@ -1,4 +1,4 @@
-"""Which point to read next, and with which leaf to start."""
+"""Which point to read next, and with which leaf to start: from what is known, the reading that tells most."""
 
 from __future__ import annotations
 
@@ -8,22 +8,52 @@ from profiles.machine import Gauge
 from wizard.solver import priors
 from wizard.solver.estimate import Known
 from wizard.solver.finding import Ask
+from wizard.solver.leastsquares import Array
+
+_LEAST_MM = 2e-4  # a reading that brings no more than this is not worth a question
 
 
-def questions(known: Known, gauge: Gauge) -> tuple[Ask, ...]:
-    """Return the points whose reading would decide something, the most useful first.
+def questions(known: Known, gauge: Gauge, reading_mm: float) -> tuple[Ask, ...]:
+    """Return the points worth reading, the most useful first.
 
-    A point counts by how far its interval reaches beyond the tolerance, one that has not been read
-    since the plate was last moved before one that has.
+    reading_mm: expanded uncertainty of one reading with the gauge at hand. What counts is by how much the
+    intervals of all points reach beyond the tolerance; each reading narrows those of its neighbours too,
+    so a point that the others foretell well enough is not asked for.
     """
     layout, state = known.state.layout, known.state
-    reach = np.abs(state.gaps - layout.target_mm) + priors.COVERAGE * state.u - layout.tolerance_mm
-    order = sorted(range(len(reach)), key=lambda i: (i in known.seen, -round(float(reach[i]), 4), i))
+    order = _most_telling(known, reading_mm / priors.COVERAGE)
     return tuple(
         Ask(layout.points[i], float(state.gaps[i]), float(state.u[i]), _leaf(gauge, float(state.gaps[i])))
         for i in order
-        if reach[i] > 0.0
     )
+
+
+def _most_telling(known: Known, reading_u: float) -> list[int]:
+    """Return rows, each the one whose reading narrows most after those before it were read."""
+    state, layout = known.state, known.state.layout
+    n = len(layout.points)
+    covariance = state.covariance[:n, :n].copy()
+    off = np.abs(state.gaps - layout.target_mm) - layout.tolerance_mm
+    order: list[int] = []
+    while len(order) < n:
+        variance = np.diagonal(covariance)
+        noise = reading_u**2
+        after = variance[None, :] - covariance**2 / (variance + noise)[:, None]
+        now = _beyond(off, variance)
+        gain = now.sum() - _beyond(off, after).sum(axis=1)
+        gain[order] = -1.0
+        best = int(np.argmax(np.round(gain, 6)))
+        if gain[best] <= _LEAST_MM:
+            break
+        order.append(best)
+        covariance -= np.outer(covariance[best], covariance[best]) / (variance[best] + noise)
+    return order
+
+
+def _beyond(off: Array, variance: Array) -> Array:
+    """Return by how much intervals reach beyond the tolerance, mm."""
+    beyond: Array = np.maximum(off + priors.COVERAGE * np.sqrt(np.maximum(variance, 0.0)), 0.0)
+    return beyond
 
 
 def _leaf(gauge: Gauge, gap_mm: float) -> float | None:

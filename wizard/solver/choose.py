@@ -103,14 +103,23 @@ def safe(states: list[State], turns: Array, free: Array, factor: float = SAFETY)
     free: (n,) mm known to be between nozzle and plate. All states (one for each direction that is still
     possible) have to agree. factor: standard uncertainties by which the rise is taken larger.
     """
-    share = 1.0
-    while share > 0.02:
-        smaller = _fewer(turns, share, states[0].layout.step)
+    for share in np.arange(1.0, 0.02, -0.05):
+        smaller = _fewer(turns, float(share), states[0].layout.step)
         if not smaller.any():
             break
         if all(_clears(state, smaller, free, factor) for state in states):
             return smaller
-        share -= 0.05
+    return _trial(states, turns, free, factor)
+
+
+def _trial(states: list[State], turns: Array, free: Array, factor: float) -> Array:
+    """Return a part of one adjuster's turn that is safe, where all together are not; else none."""
+    for j in np.argsort(-np.abs(turns), kind="stable"):
+        for share in (1.0, 0.5, 0.25, 0.125, 0.0625):
+            alone = np.zeros_like(turns)
+            alone[j] = _fewer(turns, share, states[0].layout.step)[j]
+            if alone[j] and all(_clears(state, alone, free, factor) for state in states):
+                return alone
     return np.zeros_like(turns)
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from profiles.machine import Machine
 from wizard.solver import priors
 from wizard.solver import state as model
+from wizard.solver.brackets import LIMIT_MM
 from wizard.solver.finding import Limits
 from wizard.solver.lattice import Problem, best
 from wizard.solver.layout import Layout, layout_of
@@ -18,13 +19,17 @@ from wizard.solver.layout import Layout, layout_of
 _BEDS = 60  # made-up beds from which the deviation that steps leave is taken
 
 
-def limits_of(machine: Machine) -> Limits | None:
-    """Return the figures where a setting within tolerance could not be proven; None where it can."""
+def limits_of(machine: Machine) -> Limits:
+    """Return what steps and gauge of a machine allow."""
     try:
-        found = _cached(machine)
+        return _cached(machine)
     except TypeError:  # a machine made by hand with lists in it cannot be a key
-        found = _limits(machine)
-    return found if found.step_mm + found.reading_mm > found.tolerance_mm else None
+        return _limits(machine)
+
+
+def agree(limits: Limits) -> bool:
+    """Whether a setting within tolerance could be proven."""
+    return limits.step_mm + limits.reading_mm <= limits.tolerance_mm
 
 
 @lru_cache(maxsize=16)
@@ -54,7 +59,7 @@ def _reading(machine: Machine) -> float:
     ways = [_expanded(0.0, "probe")] if machine.probe else []
     if machine.gauge.card_mm is not None and by_line:
         ways.append(_expanded(priors.DRAG_WIDTH_MM, "feel"))
-    leaves = sorted(leaf for leaf in machine.gauge.leaves_mm if math.isfinite(leaf))
+    leaves = sorted(leaf for leaf in machine.gauge.leaves_mm if abs(leaf) < LIMIT_MM)
     width = min((b - a for a, b in pairwise(leaves) if b > machine.first_layer.gap_mm), default=None)
     if width is not None:  # where the nozzle can be moved a second reading halves the bracket
         ways.append(_expanded(width / (2.0 if by_line else 1.0), "leaf"))

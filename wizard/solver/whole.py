@@ -15,7 +15,7 @@ from wizard.solver.estimate import Known, follow
 from wizard.solver.finding import Finding, Learned, PointFinding, Shape, WayOut
 from wizard.solver.layout import layout_of
 from wizard.solver.leastsquares import Array
-from wizard.solver.reach import limits_of
+from wizard.solver.reach import agree, limits_of
 from wizard.solver.shape import shape_of
 from wizard.solver.state import nominal
 from wizard.solver.verdict import verdict
@@ -73,7 +73,8 @@ def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
     choice = choose(known.state, known.used, _planned(known, coarse))
     factor = SAFETY if coarse or len(ways) > 1 else SAFETY_CLOSED
     turns = safe([way.state for way in ways], choice.turns, _free(known), factor)
-    ask = questions(known, machine.gauge)
+    limits = limits_of(machine)
+    ask = questions(known, machine.gauge, limits.reading_mm)
     said = verdict(known.state.gaps - layout.target_mm, known.state.u, layout.tolerance_mm)
     plan = Plan(choice, turns, bool(coarse))
     height = _height(known, turns) if layout.height_apart else None
@@ -90,7 +91,7 @@ def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
         best_possible_mm=choice.ideal_mm,
         ask=ask,
         way_out=_way_out(known, choice),
-        limits=limits_of(machine),
+        limits=None if agree(limits) else limits,
     )
 
 
