@@ -34,8 +34,8 @@ SHEET = 0.05  # relative, thickness of one shim sheet
 # where the plate is held hard against screw heads.
 TWIST_SHARE = {"held": (0.92, 0.08), "floating": (0.22, 0.12), "unknown": (0.6, 0.3)}
 
-# The axis finds its end stop again within this, one value for each pass.
-HOME_MM = 0.004
+# The axis finds its end stop again within this, one value for each pass (common practice, no source).
+HOME_MM = 0.006
 
 # Decision rule of ISO 14253-1 with the expanded uncertainty U = COVERAGE * u (JCGM 100, 6.2).
 COVERAGE = 2.0
