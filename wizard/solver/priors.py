@@ -19,7 +19,7 @@ ROUGH_MM = 0.004  # texture and dirt, each point by itself
 # A hand and its tool.
 HAND_MM = {"leaf": 0.006, "feel": 0.006, "probe": 0.004, "given": 0.004}  # repeatability of one reading
 DRAG_WIDTH_MM = 0.02  # width of the zone in which a card drags
-ANGLE_TURNS = 10.0 / 360.0  # error of one turn made by hand: between a usual hand (5) and a clumsy one (15)
+ANGLE_TURNS = 15.0 / 360.0  # error of one turn made by hand: a clumsy one, for verdicts rest on it
 MOTOR_TURNS = 0.0  # a motor's steps are counted
 
 # What a turn does. ISO 965-1 tolerances the pitch diameter and not the pitch, so a thread's own lead is

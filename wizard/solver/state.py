@@ -11,7 +11,6 @@ gives the same as one weighted least-squares problem over all rounds with priors
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -19,13 +18,10 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from wizard.solver import priors
-from wizard.solver.brackets import Seen, truncated
+from wizard.solver import onesided, priors
+from wizard.solver.brackets import Seen
 from wizard.solver.layout import Layout
 from wizard.solver.leastsquares import Array, least_squares
-
-_OPEN_ROUNDS = 15  # repetitions at most until one-sided facts have settled
-_SETTLED = 0.003  # change, in standard uncertainties, from which on they have
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,31 +125,30 @@ def raised(state: State, nozzle_mm: float, u_mm: float = 0.0) -> State:
 
 def read(state: State, seen: Mapping[int, Seen], home_mm: float = priors.HOME_MM) -> State:
     """Return the state after one pass of readings, by row of the point; home_mm: u of its home shift."""
-    if not seen:
-        return state
-    facts = _Facts.of(seen, home_mm)
-    whole = _root_information(state)
-    return _joined(state, whole, facts) if facts.closed.all() else _with_open(state, whole, facts, seen)
+    closed = {row: one for row, one in seen.items() if one.closed}
+    opened = {row: one for row, one in seen.items() if not one.closed}
+    after = _joined(state, _Facts.of(closed, home_mm)) if closed else state
+    if not opened:
+        return after
+    mean, covariance = onesided.joined(after.mean, after.covariance, opened, home_mm)
+    return State(state.layout, mean, covariance, state.sign)
 
 
 class _Facts(NamedTuple):
-    """Brackets as normal facts: rows of the points, middle, uncertainty, closed or not (k,); home shift."""
+    """Closed brackets as normal facts: rows of the points, middle, uncertainty (k,); home shift."""
 
     rows: npt.NDArray[np.intp]
     middle: Array
     u: Array
-    closed: npt.NDArray[np.bool_]
     home_mm: float
 
     @classmethod
-    def of(cls, seen: Mapping[int, Seen], home_mm: float) -> _Facts:
-        rows = sorted(seen)
-        brackets = [seen[row] for row in rows]
+    def of(cls, closed: Mapping[int, Seen], home_mm: float) -> _Facts:
+        rows = sorted(closed)
         return cls(
             np.array(rows, dtype=np.intp),
-            np.array([b.middle if b.closed else 0.0 for b in brackets]),
-            np.array([b.u if b.closed else 1e6 for b in brackets]),
-            np.array([b.closed for b in brackets], dtype=bool),
+            np.array([closed[row].middle for row in rows]),
+            np.array([closed[row].u for row in rows]),
             home_mm,
         )
 
@@ -163,11 +158,11 @@ def _root_information(state: State) -> Array:
     return np.linalg.solve(lower, np.eye(len(lower)))
 
 
-def _joined(state: State, whole: Array, facts: _Facts) -> State:
+def _joined(state: State, facts: _Facts) -> State:
     """Join prior and readings in one least-squares problem; the last unknown is the home shift."""
     p, k = len(state.mean), len(facts.rows)
     design = np.zeros((p + 1 + k, p + 1))
-    design[:p, :p] = whole
+    design[:p, :p] = _root_information(state)
     design[p, p] = 1.0 / facts.home_mm
     design[p + 1 + np.arange(k), facts.rows] = 1.0 / facts.u
     design[p + 1 :, p] = 1.0 / facts.u
@@ -175,41 +170,3 @@ def _joined(state: State, whole: Array, facts: _Facts) -> State:
     fit = least_squares(design, observed)
     root = fit.root[:p]
     return State(state.layout, state.mean + fit.solution[:p], root @ root.T, state.sign)
-
-
-def _with_open(state: State, whole: Array, facts: _Facts, seen: Mapping[int, Seen]) -> State:
-    """Join one-sided facts as normal distributions that match what the cut-off leaves (moment matching)."""
-    middle, u = facts.middle.copy(), facts.u.copy()
-    middle[~facts.closed] = state.gaps[facts.rows][~facts.closed]
-    facts = facts._replace(middle=middle, u=u)
-    after = _joined(state, whole, facts)
-    for _ in range(_OPEN_ROUNDS):
-        for i in np.flatnonzero(~facts.closed):
-            row = int(facts.rows[i])
-            now = float(after.gaps[row]), float(after.u[row])
-            middle[i], u[i] = _site(now, (float(middle[i]), float(u[i])), seen[row])
-        before, after = after, _joined(state, whole, facts)
-        if np.all(np.abs(after.gaps - before.gaps) <= _SETTLED * after.u):
-            break
-    return after
-
-
-def _site(now: tuple[float, float], site: tuple[float, float], bracket: Seen) -> tuple[float, float]:
-    """Return the normal fact (middle, u) that stands for a one-sided bracket, given all the others.
-
-    now: mean and standard deviation of the gap; site: the fact that stood for the bracket until now.
-    """
-    (mean, sd), (middle, u) = now, site
-    others = max(1.0 / sd**2 - 1.0 / u**2, 1e-6)
-    others_mean = (mean / sd**2 - middle / u**2) / others
-    others_sd = 1.0 / math.sqrt(others)
-    blurred = math.hypot(others_sd, bracket.hand)
-    cut_mean, cut_sd = truncated(others_mean, blurred, bracket.low, bracket.high)
-    precision = 1.0 / max(cut_sd, 1e-3 * bracket.hand) ** 2 - 1.0 / blurred**2
-    if precision <= 1e-9:
-        return others_mean, 1e6
-    new_middle = (cut_mean / cut_sd**2 - others_mean / blurred**2) / precision
-    # Half a step only: facts that are changed all at once would overshoot.
-    old = 1.0 / u**2
-    mixed = (old + precision) / 2.0
-    return (middle * old + new_middle * precision) / (2.0 * mixed), 1.0 / math.sqrt(mixed)

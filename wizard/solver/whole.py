@@ -114,11 +114,14 @@ def _planned(known: Known, coarse: list[int]) -> Array:
 
 
 def _free(known: Known) -> Array:
-    """Return what is known to be free under the nozzle, mm; by one-sided facts less a margin."""
+    """Return what is known to be free under the nozzle, mm: by a gauge that passed, else as good as certain.
+
+    Of what a one-sided fact tells a margin is kept.
+    """
     free = known.state.gaps - 3.0 * known.state.u
     for row, bracket in known.seen.items():
         if np.isfinite(bracket.low):
-            free[row] = max(free[row], bracket.low - (0.0 if bracket.closed else KEEP_MM))
+            free[row] = bracket.low - (0.0 if bracket.closed else KEEP_MM)
     return free
 
 
