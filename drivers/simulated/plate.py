@@ -14,7 +14,7 @@ from profiles.machine import Adjuster, Machine, Thread
 
 ENDSTOP = "endstop screw"
 ROOM_C = 22.0
-HOME_SD_MM = 0.006  # a mechanical end stop finds its place again within about this: common practice, no source
+HOME_SD_MM = 0.006  # how well a mechanical end stop finds its place again: common practice, no source
 SWAP_MM = (0.05, 0.30)  # how much another nozzle differs: common practice, no source
 LOOSE_MM = (0.12, 0.30)
 NOZZLE_MM_PER_K = 0.00035  # about 18 mm of brass and aluminium below the cold part, 20e-6 per K
