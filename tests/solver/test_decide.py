@@ -7,7 +7,7 @@ import pytest
 
 from profiles.machine import Adjuster, FirstLayer, Gauge, Height, Motion, Point
 from wizard.rounds import Reading, Round
-from wizard.solver import expect, solve
+from wizard.solver import expect, priors, solve
 
 NAMES = ("front left", "front right", "back left", "back right")
 NINE = {
@@ -76,7 +76,7 @@ def test_a_tolerance_that_step_and_gauge_cannot_prove_is_told_before_the_first_r
     limits = solve(tight, []).limits
     assert limits is not None
     assert limits.reading_mm == pytest.approx(
-        2.0 * np.hypot(0.1 / np.sqrt(12.0), np.hypot(0.006, 0.004)), abs=1e-4
+        2.0 * np.hypot(0.1 / np.sqrt(12.0), np.hypot(priors.HAND_MM["leaf"], priors.HOME_MM)), abs=1e-4
     )
     assert 0.010 < limits.step_mm < 0.016  # half a sixteenth of 0.5 mm at the most
     assert solve(machine(), []).limits is None
@@ -100,7 +100,7 @@ def test_within_needs_the_uncertainty_inside_the_tolerance_too(machine):
     gap = 0.15 + 0.042
     coarse = solve(machine(), [Round(dict.fromkeys(NAMES, near(gap, 0.05)))])
     assert coarse.verdict == "undecided"
-    fine = solve(machine(), [Round(dict.fromkeys(NAMES, near(0.15 + 0.030)))])
+    fine = solve(machine(), [Round(dict.fromkeys(NAMES, near(0.15 + 0.026)))])
     assert fine.verdict == "within"
     out = solve(machine(), [Round(dict.fromkeys(NAMES, near(0.15 + 0.08)))])
     assert out.verdict == "outside"

@@ -12,6 +12,8 @@ import numpy as np
 from wizard.solver.leastsquares import Array, least_squares
 
 DEGREE = 6  # of the polynomials: the heights settle long before the curvature under a support does
+SMALLEST_MM = 1.0  # supports nearer to each other than a part of this stand at one place
+NARROW = 0.02  # supports that span less than this share across than along stand on one line
 POISSON = 0.33  # aluminium; the heights hardly depend on it
 
 
@@ -23,10 +25,10 @@ def plane_influence(points: Array, supports: Array) -> Array:
     if len(supports) == 0:
         return np.zeros((len(points), 0))
     centre = supports.mean(axis=0)
-    span = max(float(np.abs(supports - centre).max()), 1e-9)
+    span = max(float(np.abs(supports - centre).max()), SMALLEST_MM)
     ours = np.column_stack([np.ones(len(supports)), (supports - centre) / span])
     theirs = np.column_stack([np.ones(len(points)), (points - centre) / span])
-    inverse: Array = np.linalg.pinv(ours, rcond=1e-6)
+    inverse: Array = np.linalg.pinv(ours, rcond=NARROW)
     return theirs @ inverse
 
 
