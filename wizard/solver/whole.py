@@ -24,9 +24,11 @@ OPEN_U_MM = 0.12  # a point known no better than this by a one-sided fact needs 
 KNOWN_U_MM = 0.3  # a point known less well than this is not told of unless it was read
 KEEP_MM = 0.03  # of what a one-sided fact says is free, never used up
 LEAP = 0.6  # share of the target gap by which a coarse turn may aim beyond what a one-sided fact says
+_wild = np.errstate(over="ignore", divide="ignore", invalid="ignore", under="ignore")  # any input is taken
 SURE = 0.99  # a direction is known when one of the two is that likely
 
 
+@_wild
 def expect(machine: Machine, rounds: Sequence[Round]) -> dict[str, tuple[float, float]]:
     """Return expected gap and standard uncertainty of every point now, mm.
 
@@ -62,6 +64,7 @@ def _likely(ways: list[Known]) -> list[Known]:
     return [ways[i] for i in order if shares[i] >= 1.0 - SURE or i == order[0]]
 
 
+@_wild
 def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
     """Return the finding. See `wizard.solver.solve`."""
     ways = _likely(_ways(machine, rounds))
