@@ -22,6 +22,7 @@ from wizard.requests import (
     Outcome,
     Park,
     ReadingTaken,
+    Soak,
     TakeReading,
     Turn,
     Turned,
@@ -30,7 +31,7 @@ from wizard.rounds import Reading
 from wizard.screens.ended import FaultScreen, StoppedScreen
 from wizard.screens.help import HelpScreen
 from wizard.screens.job import JobScreen, Told
-from wizard.screens.log import LogScreen
+from wizard.screens.log import LogLines, LogScreen
 from wizard.solver.finding import Finding
 from wizard.widgets.keys_bar import KeysBar
 from wizard.widgets.status_line import StatusLine
@@ -73,6 +74,20 @@ async def test_a_key_of_the_step_is_answered(play: Play) -> None:
     async with play(FEEL) as job:
         await job.pilot.press("f")
         assert job.session.replies == [Felt("free")]
+
+
+async def test_a_key_hit_twice_answers_only_once(play: Play, facts: Facts) -> None:
+    """Until the next step is asked, no key answers; a refused answer can be given anew."""
+    async with play(FEEL) as job:
+        job.session.refuses = "not yet"
+        await job.pilot.press("f")
+        job.session.refuses = ""
+        await job.pilot.press("f", "f", "t")
+        assert job.session.replies == [Felt("free")]
+        job.session.step(FEEL, facts)
+        await job.pilot.pause()
+        await job.pilot.press("t")
+        assert job.session.replies == [Felt("free"), Felt("tight")]
 
 
 async def test_common_keys_reach_the_session(play: Play) -> None:
@@ -306,3 +321,32 @@ async def test_the_background_can_be_changed_in_help(play: Play) -> None:
         await job.pilot.press("f1", "c")
         assert job.app.theme != before
         await job.pilot.press("escape")
+
+
+async def test_arrows_move_through_the_log(play: Play) -> None:
+    async with play(READING) as job:
+        for number in range(60):
+            job.session.listener(LineSeen(LineRecord("<", f"line {number}")))
+        await job.pilot.press("l")
+        lines = job.app.screen.query_one(LogLines)
+        assert _text(lines).endswith("< line 59")
+        await job.pilot.press("up", "up")
+        assert _text(lines).endswith("< line 57")
+        await job.pilot.press("left", "left", "left", "left")
+        assert "> N12 G1" in _text(lines)
+        await job.pilot.press("right", "right", "right", "right", "right", "down")
+        assert _text(lines).endswith("< line 59")
+
+
+async def test_a_long_wait_ends_with_a_bell(
+    play: Play, facts: Facts, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with play(Soak(5.0)) as job:
+        rung: list[bool] = []
+        monkeypatch.setattr(job.app, "bell", lambda: rung.append(True))
+        job.session.step(READING, facts)
+        await job.pilot.pause()
+        assert rung == [True]
+        job.session.step(FEEL, facts)
+        await job.pilot.pause()
+        assert rung == [True]
