@@ -20,6 +20,8 @@ def finding_lines(finding: Finding, machine: Machine) -> tuple[str, ...]:
         *status_sentences(finding, machine),
         *_turns(finding, machine),
         _height(finding),
+        _another_height(finding, machine),
+        _limits(finding),
         suspicion_sentence(finding),
     )
     return tuple(line for line in lines if line)
@@ -158,6 +160,33 @@ def _height(finding: Finding) -> str:
     if change_mm is None or not round(change_mm, 3):
         return ""
     return f"{'Raise' if change_mm > 0 else 'Lower'} the nozzle by {mm(abs(change_mm))} mm."
+
+
+def _another_height(finding: Finding, machine: Machine) -> str:
+    """Say how the plate can be levelled at another height, where travel is in the way."""
+    way = finding.way_out
+    known = {adjuster.name: adjuster for adjuster in machine.adjuster}
+    if way is None or finding.status != "out-of-travel" or not set(way.turns) <= set(known):
+        return ""
+    turns = [turn_words(known[name], turns).sentence for name, turns in way.turns.items()]
+    made = "; ".join(turns) if turns else "leave every adjuster where it is"
+    moved = f"{'raise' if way.nozzle_mm > 0 else 'lower'} the nozzle by {mm(abs(way.nozzle_mm))} mm"
+    return (
+        f"The way out, at another height: {made}; then {moved} at its endstop; {mm(way.worst_mm)} mm remains."
+    )
+
+
+def _limits(finding: Finding) -> str:
+    """Say, with the figures, that step, gauge and tolerance cannot be reconciled."""
+    limits = finding.limits
+    if limits is None:
+        return ""
+    return (
+        f"A tolerance of {mm(limits.tolerance_mm)} mm cannot be counted on to be proven: "
+        f"the adjusters' step may leave {mm(limits.step_mm)} mm and "
+        f"the best gauge at hand knows a gap to {mm(limits.reading_mm)} mm "
+        "(U=2u). A finer step, a finer gauge or a wider tolerance is needed."
+    )
 
 
 def _capital(text: str) -> str:

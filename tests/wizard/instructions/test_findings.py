@@ -11,7 +11,16 @@ import pytest
 from profiles.machine import Compensation, Machine
 from wizard.instructions import finding_lines, result_table, suspicion_sentence, verdict_sentence
 from wizard.instructions.findings import at_their_end, predicted_worst_mm
-from wizard.solver.finding import Finding, PointFinding, Status, Suspicion, SuspicionKind, Verdict
+from wizard.solver.finding import (
+    Finding,
+    Limits,
+    PointFinding,
+    Status,
+    Suspicion,
+    SuspicionKind,
+    Verdict,
+    WayOut,
+)
 
 MakeFinding = Callable[..., Finding]
 
@@ -87,6 +96,33 @@ def test_out_of_travel_names_the_adjuster(
     finding = finding_of(machine, status="out-of-travel", turns={"front left": 4.0, "back left": 1.0})
     assert at_their_end(finding, machine) == ("front left",)
     assert "Front left would have to go beyond" in " ".join(finding_lines(finding, machine))
+
+
+def test_the_way_out_of_travel_is_told(
+    make_machine: Callable[..., Machine], corners: Callable[..., tuple], finding_of: MakeFinding
+) -> None:
+    """The turns inside the travel are named, then how far the nozzle moves, then what remains."""
+    from profiles.machine import Point
+
+    machine = make_machine(corners(), (Point(name="middle", at_mm=(110, 110)),))
+    way = WayOut({"back left": -0.5}, nozzle_mm=-0.31, worst_mm=0.02)
+    text = " ".join(finding_lines(finding_of(machine, status="out-of-travel", way_out=way), machine))
+    assert "at another height: back left: half a turn anticlockwise" in text
+    assert "then lower the nozzle by 0.31 mm at its endstop; 0.02 mm remains." in text
+    other = " ".join(finding_lines(finding_of(machine, status="turn", way_out=way), machine))
+    assert "another height" not in other
+
+
+def test_step_gauge_and_tolerance_that_do_not_go_together_are_told(
+    machine: Machine, finding_of: MakeFinding
+) -> None:
+    """All three figures are in the sentence; without them nothing is said."""
+    limits = Limits(step_mm=0.04, reading_mm=0.03, tolerance_mm=0.05)
+    text = " ".join(finding_lines(finding_of(machine, status="turn", limits=limits), machine))
+    assert "tolerance of 0.05 mm" in text
+    assert "may leave 0.04 mm" in text
+    assert "to 0.03 mm (U=2u)" in text
+    assert "counted on" not in " ".join(finding_lines(finding_of(machine, status="turn"), machine))
 
 
 @pytest.mark.parametrize("kind", get_args(SuspicionKind))
