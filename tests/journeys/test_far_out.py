@@ -20,7 +20,7 @@ def test_a_bed_far_out_is_truly_brought_within_and_never_touched(
     done, bed = alone(profile, seed, start)
     assert bed.printer.record.violations == []
     assert done.true_worst_deviation_mm <= bed.tolerance_mm
-    assert done.outcome.finding.verdict != "outside"
+    assert (done.outcome.finding.verdict, done.outcome.proven) == ("within", True)
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
