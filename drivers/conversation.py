@@ -13,7 +13,7 @@ import msgspec
 
 from drivers import commands as c
 from drivers.envelope import Envelope
-from drivers.errors import NoReply, PrinterFault
+from drivers.errors import NoReply, PrinterFault, Stopped
 from drivers.interface import Identity
 from drivers.line import Line
 from drivers.replies import (
@@ -75,6 +75,8 @@ class Conversation:
         for left in reversed(range(GREETINGS)):
             try:
                 return await self._greet_once()
+            except Stopped:
+                raise
             except PrinterFault:
                 if not left:
                     raise

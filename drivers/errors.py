@@ -19,6 +19,10 @@ class PrinterFault(DriverError):
     """Theirs: the machine reported an error, reset itself, or a heater does not respond."""
 
 
+class Stopped(PrinterFault):
+    """The operator's: the machine was told to stop. Nothing more is sent until connecting anew."""
+
+
 class LinkLost(DriverError):
     """The line's: the port is gone or cannot be opened."""
 

@@ -1,4 +1,4 @@
-"""What is known of the one block in flight."""
+"""What is known of the one block in flight, and of the last ones that were acknowledged."""
 
 from __future__ import annotations
 
@@ -25,3 +25,32 @@ class Flight:
         """Whether temperatures have come since the block went out."""
         told = [reply.rest if isinstance(reply, Ok) else reply for reply in self.replies]
         return any(isinstance(reply, Temperature) for reply in told)
+
+
+class Kept:
+    """The last blocks acknowledged, by number: the machine may ask for them again."""
+
+    MOST = 8
+
+    def __init__(self) -> None:
+        self._blocks: dict[int, tuple[str, float]] = {}
+
+    def __contains__(self, number: int) -> bool:
+        return number in self._blocks
+
+    def get(self, number: int, otherwise: tuple[str, float]) -> tuple[str, float]:
+        """Return the block with `number` and the time it may take, s."""
+        return self._blocks.get(number, otherwise)
+
+    def add(self, flight: Flight) -> None:
+        """Keep one more; the oldest goes."""
+        self._blocks[flight.number] = (flight.block, flight.expected_s)
+        self.forget(flight.number - self.MOST)
+
+    def forget(self, number: int) -> None:
+        """Keep this one no longer."""
+        self._blocks.pop(number, None)
+
+    def clear(self) -> None:
+        """Keep none."""
+        self._blocks.clear()

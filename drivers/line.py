@@ -8,7 +8,8 @@ from collections.abc import Awaitable, Callable
 from typing import Protocol
 
 from drivers.commands import STOP, encode
-from drivers.errors import DriverError, LinkLost, NoReply, PrinterFault
+from drivers.errors import DriverError, LinkLost, PrinterFault, Stopped
+from drivers.exchange_error import error_of
 from drivers.exchange_events import Acknowledged, Event, Failed, Patience, Repeated, Restarted, Said
 from drivers.interface import LineRecord
 from drivers.protocol import Exchange
@@ -60,6 +61,7 @@ class Line:
         self._last: deque[str] = deque(maxlen=KEPT_LINES)
         self._broken: DriverError | None = None
         self._heard_at = 0.0
+        self._held = False
         self.sent = 0
         self.resends = 0
 
@@ -108,6 +110,7 @@ class Line:
     async def begin(self) -> None:
         """Start numbering anew. Raises like `ask`."""
         async with self._turn:
+            self._check_held()
             self._settle_pending(LinkLost("The line was begun anew.", self.exchange()))
             self._broken = None
             self._exchange.begin(asyncio.get_running_loop().time())
@@ -118,6 +121,7 @@ class Line:
         async with self._turn:
             if self._pending is not None:  # an asker was cancelled; its block is still in flight
                 await asyncio.wait([self._pending])
+            self._check_held()
             if not self.is_ready:
                 raise self._broken or LinkLost("The line is not open; connect again.", self.exchange())
             self._exchange.send(block, asyncio.get_running_loop().time(), expected_s)
@@ -132,11 +136,23 @@ class Line:
         return await asyncio.shield(pending)
 
     def stop(self) -> bool:
-        """Write the stop block at once, past everything; return whether the system took it. Never raises."""
+        """Write the stop block at once, past everything; return whether the system took it. Never raises.
+
+        Until `release` nothing else is sent but what is shouted.
+        """
+        self._held = True
         written = self.shout(STOP_BYTES)
         self._exchange.drop()
-        self._settle_pending(PrinterFault("Stopped by the operator.", self.exchange()))
+        self._settle_pending(Stopped("Stopped by the operator.", self.exchange()))
         return written
+
+    def release(self) -> None:
+        """The operator goes on after a stop."""
+        self._held = False
+
+    def _check_held(self) -> None:
+        if self._held:
+            raise Stopped("Stopped by the operator.", self.exchange())
 
     def shout(self, data: bytes) -> bool:
         """Write bytes outside the numbered exchange; return whether the system took them. Never raises."""
@@ -212,7 +228,7 @@ class Line:
             case Restarted(text):
                 self._break(PrinterFault(f"The machine has restarted by itself ({text}).", self.exchange()))
             case Failed():
-                self._break(_error(event, self.exchange()))
+                self._break(error_of(event, self.exchange()))
 
     def _gone(self, reason: str) -> None:
         self._transport = None
@@ -238,15 +254,3 @@ def _mark_seen(future: asyncio.Future[Acknowledged]) -> None:
     """Whoever asked may have been cancelled: an unread error is then no news."""
     if not future.cancelled():
         future.exception()
-
-
-def _error(failed: Failed, exchange: tuple[str, ...]) -> DriverError:
-    match failed.trouble:
-        case "silent":
-            return NoReply(f"The machine did not answer {failed.block!r} in time.", exchange)
-        case "noisy":
-            return NoReply(
-                f"{failed.block!r} did not get through: the line is too noisy. Look at the cable.", exchange
-            )
-        case _:
-            return PrinterFault(f"The machine reports: {failed.text}", exchange)

@@ -15,7 +15,7 @@ from drivers import commands as c
 from drivers import stored_offset
 from drivers.conversation import Conversation, Waits
 from drivers.envelope import Envelope
-from drivers.errors import DriverError, LinkLost, MoveRefused, PrinterFault
+from drivers.errors import DriverError, LinkLost, MoveRefused, PrinterFault, Stopped
 from drivers.exchange_events import Patience
 from drivers.heating import temperatures
 from drivers.interface import Identity, LineRecord, Status, Temperatures
@@ -70,6 +70,8 @@ class LinePrinter:
 
     async def connect(self) -> Identity:
         """Open the line, wait for the machine to be ready, ask who it is. Nothing moves."""
+        self._stopping.lift()
+        self._change(stopped="")
         self._clear_trouble()
         self._envelope.forget("the machine has not been homed since the line was opened")
         async with self._working():
@@ -92,7 +94,7 @@ class LinePrinter:
 
     async def home(self) -> None:
         """Home all axes, then lift to clearance. After a restart the machine is greeted again first."""
-        if isinstance(self._trouble, PrinterFault) and self._line.is_open:
+        if isinstance(self._trouble, PrinterFault) and not isinstance(self._trouble, Stopped):
             self._clear_trouble()
         async with self._working(moving=True):
             if not self._line.is_ready:
@@ -144,12 +146,15 @@ class LinePrinter:
     def stop(self) -> None:
         """Tell the machine to stop, at once, past any queue. Never waits, never raises."""
         self._envelope.forget("it was stopped")
-        self._trouble = PrinterFault("The machine was told to stop; home it before going on.")
+        self._trouble = Stopped("The machine was told to stop. Connect anew to go on.")
         self._stopping.press()
         self._change(trouble=str(self._trouble))
 
     async def make_safe(self) -> None:
-        """After an abort or fault: lift if the position is known, heaters off. Never raises."""
+        """After an abort or fault: lift if the position is known, heaters off. Never raises.
+
+        After a stop: also wait a little for the machine to show that it obeyed.
+        """
         if self._line.is_ready:
             with suppress(DriverError):
                 if self._envelope.position_mm() is not None:
@@ -158,6 +163,7 @@ class LinePrinter:
                 await self.cool()
                 return
         self._line.shout(HEATERS_OFF)
+        await self._stopping.over()
 
     async def close(self) -> None:
         """Let go of the line."""
@@ -204,8 +210,7 @@ class LinePrinter:
 
     def _clear_trouble(self) -> None:
         self._trouble = None
-        self._stopping.lift()
-        self._change(trouble="", stopped="")
+        self._change(trouble="")
 
     @asynccontextmanager
     async def _working(self, moving: bool = False) -> AsyncIterator[None]:

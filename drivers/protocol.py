@@ -1,19 +1,17 @@
 """The line's rules, with no line: bytes in, events out; blocks in, bytes out. Time is passed in.
 
 - A block goes out as `N<n> <block>*<xor>` and only one is in flight.
-- `ok` acknowledges it. The line number, not the `ok`, is the truth: where the machine asks for
-  block n + 1 it has had block n; where it asks for an earlier one, that one is sent again, in
-  order. So nothing is carried out twice, and a stray `ok` cannot lose a block.
+- `ok` acknowledges it. The line number, not the `ok`, is the truth: a machine that asks for block
+  n + 1 has had block n; an earlier one that it asks for is sent again. So a stray `ok` loses nothing.
 - After a resend request, and after the `ok` of a block that went out more than once, the line is
   left to fall quiet first, so that answers to an earlier copy are not taken for answers to the next.
 - Copies of the block that starts the numbering are all answered `ok`. So the harmless block after it
   counts as had once its temperatures have come, or, from a machine that tells none, after a pause.
-- Silence: the block is repeated (its number keeps it from being carried out twice) at growing
-  intervals, until its own deadline has passed. `busy` puts the deadline off.
+- Silence: the block is repeated (its number keeps it from being done twice) at growing intervals,
+  until its own deadline has passed. `busy` puts the deadline off.
 - Numbers start high. A machine that suddenly asks for number 1 or below has been reset.
 - After 99999 counting starts anew, at once behind a harmless block whose `ok` shows that the machine
-  counts along. If that fails at the first attempt, a reset could hide there, and is assumed.
-- A start banner is a reset: what was in flight is lost, and nothing goes out before `begin`.
+  counts along; if that fails at the first attempt, a reset could hide there. A start banner is one.
 """
 
 from __future__ import annotations
@@ -33,11 +31,10 @@ from drivers.exchange_events import (
     Said,
     Trouble,
 )
-from drivers.flight import Flight
+from drivers.flight import Flight, Kept
 from drivers.framing import FIRST_NUMBER, LAST_NUMBER, Splitter, check_block, frame
 from drivers.replies import Busy, Failure, Ok, Reply, Resend, Started, decode, parse
 
-KEPT_BLOCKS = 8
 RENUMBERING = encode(RENUMBER)
 HARMLESS = encode(TELL_TEMPERATURES)
 
@@ -49,7 +46,7 @@ class Exchange:
         self.patience = patience or Patience()
         self._lines = Splitter()
         self._out = bytearray()
-        self._kept: dict[int, tuple[str, float]] = {}
+        self._kept = Kept()
         self._number = 0
         self._open = False
         self._fresh = False
@@ -201,8 +198,10 @@ class Exchange:
             return
         self._flight = None
         self._fresh = self._fresh and flight.block == RENUMBERING
-        self._kept[flight.number] = (flight.block, flight.expected_s)
-        self._kept.pop(flight.number - KEPT_BLOCKS, None)
+        if not self._fresh:
+            self._kept.forget(FIRST_NUMBER)  # sent again, it would have all after it done again
+        if self._fresh or flight.block != RENUMBERING:
+            self._kept.add(flight)
         if self._steps:
             number, block, expected_s = self._steps.popleft()
             self._start(self._number + 1 if number is None else number, block, now, expected_s)
@@ -219,7 +218,8 @@ class Exchange:
             self.drop()
             events.append(Restarted(f"the machine asks for block {wanted}, as after a reset"))
             return
-        if wanted == flight.cursor + 1 and (flight.sent > 1 or flight.had):
+        if wanted in (flight.cursor + 1, flight.number + 1) and (flight.sent > 1 or flight.had):
+            flight.cursor = max(flight.cursor, wanted - 1)
             self._accepted(flight, now, events)
             return
         if wanted == flight.number or wanted in self._kept:

@@ -15,7 +15,7 @@ from drivers.line import Line
 AGAIN_S = 0.3
 TIMES = 5
 REOPEN_S = 0.5
-REOPEN_AT_MOST_S = 120.0
+REOPEN_AT_MOST_S = 15.0
 
 
 class Stopping:
@@ -52,7 +52,13 @@ class Stopping:
     def lift(self) -> None:
         """The operator goes on: the stop does not stand any more."""
         self._cancel_task()
+        self._line.release()
         self._state = ""
+
+    async def over(self) -> None:
+        """Wait until the machine has obeyed, or all that can be done is done."""
+        if self._task is not None:
+            await asyncio.wait([self._task])
 
     def _write(self) -> None:
         self._set("written" if self._line.stop() else "not written")

@@ -228,6 +228,19 @@ def test_starting_anew_that_does_not_go_through_at_once_counts_as_a_reset():
     assert kinds(core.poll(core.next_due())) == [Restarted]
 
 
+def test_a_made_up_request_for_an_old_block_does_not_hide_that_the_machine_is_ahead():
+    core = begun()
+    core.send("G0 X1", 0.0)
+    core.receive(b"ok\n", 0.0)
+    core.send("G0 X2", 0.0)
+    core.outgoing()
+    core.receive(b"Resend: 1001\n", 0.0)  # made up by noise; the machine has had 1003, its ok was lost
+    core.poll(core.next_due())
+    assert core.outgoing() == frame(1001, "M105")
+    core.receive(b"Error:line number\nResend: 1004\nok\n", 1.0)
+    assert kinds(core.poll(core.next_due())) == [Acknowledged]
+
+
 class CountingMachine:
     """The other end: takes numbered blocks in order, and remembers what it carried out."""
 
@@ -253,7 +266,7 @@ class CountingMachine:
         return b"ok T:20.0 /0.0 B:20.0 /0.0\n" if block == "M105" else b"ok\n"
 
 
-FAULTS = ("none", "flip", "lose", "double", "lost line", "late")
+FAULTS = ("none", "flip", "lose", "double", "lost line", "late", "spurious")
 
 
 def garble(data: bytes, fault: str, place: int) -> bytes:
@@ -290,6 +303,9 @@ class FaultyLine:
             lag = 1.0 if fault == "late" else 0.002
             arrives = self.ends[way] = max(self.ends[way], self.now + lag)
             heapq.heappush(self.under_way, (arrives, next(self.order), way, garble(piece, fault, place)))
+            if fault == "spurious" and way == "back":
+                made_up = b"Resend: %d\n" % max(self.machine.last + place % 6 - 3, 2)
+                heapq.heappush(self.under_way, (arrives, next(self.order), way, made_up))
 
     def until_settled(self) -> list:
         """Run until the block in flight is settled."""

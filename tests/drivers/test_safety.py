@@ -52,7 +52,7 @@ class Observer:
         self.broken: list[str] = []
         self.seen: dict[int, str] = {}
         self.forget()
-        self.stopped = False
+        self.stopped = self.stop_stands = False
         self.making_safe = False
         self.heaters_off: set[str] = set()
         self.told = {"T": 0.0, "B": 0.0}
@@ -74,6 +74,8 @@ class Observer:
 
     def numbered(self, number: int, block: str) -> None:
         if block == "M110":
+            if self.stop_stands:
+                self.broken.append("5: begun anew after a stop, though nobody asked for it")
             self.seen.clear()
             self.stopped = False
             self.forget()
@@ -260,14 +262,20 @@ class Driven(RuleBasedStateMachine):
 
     def stop_now(self) -> None:
         written = len(self.far.written)
+        self.observer.stop_stands = True
         self.printer.stop()
         if not self.far.gone and not self.far.closed:
             assert self.far.written[written:] == [b"\nM112\n"], "5: stop was not written next"
 
     @rule()
     def connect(self):
+        """The only way on after a stop."""
+        self.ask_to_connect()
+
+    def ask_to_connect(self) -> Exception | None:
         self.far.closed = False
-        self.do(self.printer.connect())
+        self.observer.stop_stands = False
+        return self.do(self.printer.connect())
 
     @rule()
     def home(self):
@@ -325,7 +333,7 @@ class Driven(RuleBasedStateMachine):
     def job_goes_well(self, point, z, then):
         """What a procedure does, with the machine as it should be."""
         self.behave()
-        if self.do(self.printer.home()) is not None and self.do(self.printer.connect()) is None:
+        if self.do(self.printer.home()) is not None and self.ask_to_connect() is None:
             self.do(self.printer.home())
         assert self.do(self.printer.park(point, z)) is None
         assert self.do(self.printer.lower(then)) is None

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import asyncio
 
+import pytest
+
+from drivers.errors import Stopped
+
 STOP = b"\nM112\n"
 
 
@@ -71,15 +75,55 @@ def test_a_lost_line_is_opened_again_and_the_machine_stopped_as_soon_as_it_is_ba
     bench(job, old)
 
 
-def test_going_on_ends_the_repeats(bench):
+def test_connecting_anew_is_the_only_way_on_and_ends_the_repeats(bench):
     async def job(printer, line):
         await printer.connect()
         printer.stop()
         line.restart(banner=False)
+        with pytest.raises(Stopped):
+            await printer.home()
+        await printer.connect()
         await printer.home()
         await asyncio.sleep(5.0)
         assert line.written.count(STOP) == 1
         assert printer.status.stopped == ""
+
+    bench(job)
+
+
+@pytest.mark.parametrize("after_s", [0.0, 0.1, 0.2005, 0.2025, 0.205])
+def test_a_stop_while_connecting_ends_the_connecting(bench, after_s):
+    async def job(printer, line):
+        connecting = asyncio.create_task(printer.connect())
+        await asyncio.sleep(after_s)
+        printer.stop()
+        with pytest.raises(Stopped):
+            await connecting
+        await asyncio.sleep(5.0)
+        assert line.lines().count("M110") <= 1
+        assert line.halted
+
+    bench(job)
+
+
+def test_a_stop_before_a_call_begins_still_stands_when_it_begins(bench):
+    async def job(printer, line):
+        await printer.connect()
+        homing = asyncio.create_task(printer.home())
+        printer.stop()
+        with pytest.raises(Stopped):
+            await homing
+        assert "G28" not in line.lines()
+
+    bench(job)
+
+
+def test_making_safe_after_a_stop_waits_for_what_shows_that_it_was_obeyed(bench):
+    async def job(printer, line):
+        await printer.connect()
+        printer.stop()
+        await printer.make_safe()
+        assert printer.status.stopped == "confirmed"
 
     bench(job)
 
