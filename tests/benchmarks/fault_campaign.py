@@ -21,6 +21,7 @@ import asyncio
 import multiprocessing
 import os
 import random
+import re
 import select
 import sys
 import time
@@ -253,7 +254,8 @@ class Campaign:
             await line.ask("M105")
             ended_well = True
         except DriverError as error:
-            self.faults[f"{type(error).__name__}: {error}"] += 1
+            name = re.sub("'.*'", "a block", str(error))
+            self.faults[f"{type(error).__name__}: {name}"] += 1
             ear.stopping.press()
             await asyncio.sleep(2.0)
             self.stops[told[-1]] += 1
