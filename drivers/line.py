@@ -5,16 +5,16 @@ from __future__ import annotations
 import asyncio
 from collections import deque
 from collections.abc import Awaitable, Callable
-from typing import Protocol
 
 from drivers.commands import STOP, encode
 from drivers.errors import DriverError, LinkLost, PrinterFault, Stopped
 from drivers.exchange_error import error_of
 from drivers.exchange_events import Acknowledged, Event, Failed, Patience, Repeated, Restarted, Said
 from drivers.interface import LineRecord
+from drivers.listening import LineListener
 from drivers.protocol import Exchange
-from drivers.pump import Pump
-from drivers.replies import Reply, decode
+from drivers.pump import Pumping, best_pump
+from drivers.replies import decode
 from drivers.transport import Transport
 
 KEPT_LINES = 12
@@ -22,21 +22,8 @@ STOP_BYTES = b"\n" + encode(STOP).encode("ascii") + b"\n"
 
 Opener = Callable[[], Awaitable[Transport]]
 PumpMaker = Callable[
-    [Transport, asyncio.AbstractEventLoop, Callable[[bytes], None], Callable[[str], None]], Pump
+    [Transport, asyncio.AbstractEventLoop, Callable[[bytes], None], Callable[[str], None]], Pumping
 ]
-
-
-class LineListener(Protocol):
-    """Who is told what happens on the line."""
-
-    def line_seen(self, record: LineRecord) -> None:
-        """One line went out or came in."""
-
-    def reply_heard(self, reply: Reply) -> None:
-        """The machine said something, asked or not."""
-
-    def line_broken(self, error: DriverError) -> None:
-        """The machine was reset, halted or fell silent, or the line is gone: nothing is known any more."""
 
 
 class Line:
@@ -47,14 +34,14 @@ class Line:
         opener: Opener,
         listener: LineListener,
         patience: Patience | None = None,
-        pump: PumpMaker = Pump,
+        pump: PumpMaker = best_pump,
     ) -> None:
         self._opener = opener
         self._listener = listener
         self._pump_maker = pump
         self._exchange = Exchange(patience)
         self._transport: Transport | None = None
-        self._pump: Pump | None = None
+        self._pump: Pumping | None = None
         self._timer: asyncio.TimerHandle | None = None
         self._pending: asyncio.Future[Acknowledged] | None = None
         self._turn = asyncio.Lock()
@@ -130,10 +117,15 @@ class Line:
 
     async def _answer(self) -> Acknowledged:
         self._pending = asyncio.get_running_loop().create_future()
-        self._pending.add_done_callback(_mark_seen)
         pending = self._pending
         self._flush()
-        return await asyncio.shield(pending)
+        try:
+            return await pending
+        except asyncio.CancelledError:
+            if self._pending is pending:  # the block is in flight all the same: the next asker waits for it
+                self._pending = asyncio.get_running_loop().create_future()
+                self._pending.add_done_callback(_mark_seen)
+            raise
 
     def stop(self) -> bool:
         """Write the stop block at once, past everything; return whether the system took it. Never raises.
@@ -169,7 +161,9 @@ class Line:
         """Let go of the transport; returns when it is closed."""
         pump, self._pump, self._transport = self._pump, None, None
         self._exchange.drop()
-        self._set_timer()
+        if self._timer is not None:
+            self._timer.cancel()
+            self._timer = None
         self._settle_pending(LinkLost("The line was closed.", self.exchange()))
         if pump is not None:
             pump.stop()
@@ -196,17 +190,20 @@ class Line:
         self._listener.line_seen(record)
 
     def _set_timer(self) -> None:
+        """Wake when something is due. A timer that comes too early is left: it only looks again."""
+        due = self._exchange.next_due()
+        if due is None or (self._timer is not None and self._timer.when() <= due):
+            return
         if self._timer is not None:
             self._timer.cancel()
-        due = self._exchange.next_due()
-        loop = asyncio.get_running_loop()
-        self._timer = None if due is None else loop.call_at(due, self._time_passed)
+        self._timer = asyncio.get_running_loop().call_at(due, self._time_passed)
 
     def _bytes_came(self, data: bytes) -> None:
         self._heard_at = asyncio.get_running_loop().time()
         self._take(self._exchange.receive(data, self._heard_at))
 
     def _time_passed(self) -> None:
+        self._timer = None
         self._take(self._exchange.poll(asyncio.get_running_loop().time()))
 
     def _take(self, events: list[Event]) -> None:
@@ -236,7 +233,6 @@ class Line:
             self._pump.stop()
             self._pump = None
         self._exchange.drop()
-        self._set_timer()
         self._break(LinkLost(f"The line is gone: {reason}.", self.exchange()))
 
     def _break(self, error: DriverError) -> None:

@@ -20,7 +20,7 @@ from drivers.exchange_events import Patience
 from drivers.heating import temperatures
 from drivers.interface import Identity, LineRecord, Status, Temperatures
 from drivers.line import Line, PumpMaker
-from drivers.pump import Pump
+from drivers.pump import best_pump
 from drivers.replies import Failure, Ok, Reply, Started, Temperature
 from drivers.same_device import SameDevice
 from drivers.stopping import Stopping
@@ -43,7 +43,7 @@ class LinePrinter:
         source: str | Transport | Callable[[], Transport],
         patience: Patience | None = None,
         waits: Waits | None = None,
-        pump: PumpMaker = Pump,
+        pump: PumpMaker = best_pump,
     ) -> None:
         self._machine = machine
         self._source = SameDevice(source, machine.motion.baud) if isinstance(source, str) else source

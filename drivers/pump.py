@@ -1,20 +1,100 @@
-"""A thread that reads a transport and hands what it gets to an asyncio loop.
+"""Reading a transport for an asyncio loop: by watching its descriptor, else by a thread.
 
-Only this thread closes the transport: closing from another while it reads is a race.
+Only whoever reads closes the transport: closing it while another thread reads is a race.
 """
 
 from __future__ import annotations
 
 import asyncio
+import os
 import threading
 from collections.abc import Callable
-from typing import Any
+from contextlib import suppress
+from typing import Any, Protocol
 
 from drivers.transport import Transport
 
+MOST_BYTES = 4096
 
-class Pump:
-    """Reads until told to stop or until the other end is gone."""
+
+class Pumping(Protocol):
+    """Reads until told to stop or until the other end is gone, then closes the transport."""
+
+    def start(self) -> None:
+        """Begin to read."""
+
+    def stop(self) -> None:
+        """Have the transport closed; returns at once."""
+
+    async def ended(self) -> None:
+        """Wait until the transport is closed."""
+
+
+def best_pump(
+    transport: Transport,
+    loop: asyncio.AbstractEventLoop,
+    on_bytes: Callable[[bytes], None],
+    on_gone: Callable[[str], None],
+) -> Pumping:
+    """Return a pump that needs no thread, where the transport and the loop allow it; else one with."""
+    if transport.descriptor is not None and isinstance(loop, asyncio.SelectorEventLoop):
+        return DescriptorPump(transport, loop, on_bytes, on_gone)
+    return ThreadPump(transport, loop, on_bytes, on_gone)
+
+
+class DescriptorPump:
+    """Has the loop itself watch the transport's descriptor."""
+
+    def __init__(
+        self,
+        transport: Transport,
+        loop: asyncio.AbstractEventLoop,
+        on_bytes: Callable[[bytes], None],
+        on_gone: Callable[[str], None],
+    ) -> None:
+        """`on_bytes` and `on_gone` (with the reason) are called from the loop."""
+        self._transport = transport
+        self._loop = loop
+        self._on_bytes = on_bytes
+        self._on_gone = on_gone
+        self._descriptor = transport.descriptor
+
+    def start(self) -> None:
+        """Begin to read."""
+        if self._descriptor is not None:
+            self._loop.add_reader(self._descriptor, self._readable, self._descriptor)
+
+    def stop(self) -> None:
+        """Close the transport."""
+        if self._descriptor is not None:
+            self._loop.remove_reader(self._descriptor)
+            self._descriptor = None
+            with suppress(OSError):
+                self._transport.close()
+
+    async def ended(self) -> None:
+        """Return at once: `stop` has closed it."""
+
+    def _readable(self, descriptor: int) -> None:
+        try:
+            data = os.read(descriptor, MOST_BYTES)
+        except (BlockingIOError, InterruptedError):
+            return
+        except OSError as error:
+            self._end(str(error.strerror))
+            return
+        if data:
+            self._on_bytes(data)
+        else:
+            self._end("the other end hung up")
+
+    def _end(self, reason: str) -> None:
+        self.stop()
+        self._on_gone(reason)
+
+
+class ThreadPump:
+    """Reads in a thread, for lines without a descriptor."""
 
     def __init__(
         self,

@@ -143,7 +143,8 @@ def decode(line: bytes) -> str:
     Control and format characters, and bytes that are not UTF-8, become a middle dot.
     """
     text = line[: 4 * MAX_TEXT].decode("utf-8", "replace").replace("\t", " ").strip()
-    text = "".join(c if c.isprintable() and c != "�" else "·" for c in text.strip("\0"))
+    if not (text.isascii() and text.isprintable()):
+        text = "".join(c if c.isprintable() and c != "�" else "·" for c in text.strip("\0"))
     return text if len(text) <= MAX_TEXT else text[: MAX_TEXT - 1] + "…"
 
 

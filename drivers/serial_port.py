@@ -31,6 +31,14 @@ class SerialTransport:
         """Whether opening the line can have restarted the machine."""
         return self._may_reset
 
+    @property
+    def descriptor(self) -> int | None:
+        """The file descriptor, where the system and the kind of line have one."""
+        try:
+            return int(self._port.fileno()) if os.name == "posix" else None
+        except (OSError, AttributeError):
+            return None
+
     def read(self) -> bytes:
         """Return what has come in, waiting up to `READ_TIMEOUT_S` for the first byte."""
         first = self._port.read(1)

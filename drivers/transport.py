@@ -16,6 +16,10 @@ class Transport(Protocol):
     def may_reset(self) -> bool:
         """Whether opening the line can restart the machine, so that a banner must be waited for."""
 
+    @property
+    def descriptor(self) -> int | None:
+        """The file descriptor on which bytes come in; None where there is none to watch."""
+
     def read(self) -> bytes:
         """Wait a short while for bytes; b"" if none came."""
 

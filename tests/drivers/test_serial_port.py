@@ -14,8 +14,13 @@ import pytest
 import serial
 import serial.rfc2217
 
+from drivers.conversation import Waits
 from drivers.errors import LinkLost
+from drivers.printer import LinePrinter
 from drivers.serial_port import open_port
+from drivers.simulated import SimulatedPrinter
+from drivers.simulated.serve import PtyServer
+from profiles.load import load
 
 PATIENCE_S = 10.0
 
@@ -146,6 +151,20 @@ def test_rfc2217_carries_bytes_speed_and_control_lines(pty):
         assert server.bauds[-1] == 57600
         assert server.port.noted == {"dtr": True, "rts": True}
         transport.close()
+
+
+@pytest.mark.filterwarnings("ignore:set(Daemon|Name):DeprecationWarning")
+async def test_a_whole_job_goes_through_an_rfc2217_line():
+    machine = load("four-corner-220")
+    simulated = SimulatedPrinter(machine, seed=1, speed=200.0)
+    with PtyServer(simulated) as printer_end, Rfc2217Server(printer_end.url) as server:
+        printer = LinePrinter(machine, server.url, waits=Waits(boot_s=0.2, poll_s=0.05))
+        assert (await printer.connect()).simulated
+        await printer.home()
+        await printer.park(machine.point[0], 0.2)
+        await printer.make_safe()
+        await printer.close()
+    assert simulated.record.violations == []
 
 
 @pytest.mark.parametrize(
