@@ -12,7 +12,7 @@ from typing import Literal, Protocol
 from drivers import commands as c
 from drivers.envelope import Envelope
 from drivers.errors import DriverError, MoveRefused
-from drivers.interface import Identity, LineRecord, Status, Temperatures
+from drivers.interface import Identity, LineRecord, OwnWords, Status, Temperatures
 from profiles.machine import Machine, Point
 
 What = Literal["home", "park", "lower", "lift", "heat", "cool"]
@@ -103,6 +103,10 @@ class HandPrinter:
     async def store(self) -> None:
         """Not by a command: there is no line. Raises MoveRefused."""
         raise MoveRefused("Without a line settings are stored on the machine itself.")
+
+    def own_words(self) -> OwnWords:
+        """None can be sent: there is no line. Raises MoveRefused."""
+        raise MoveRefused("Without a line the machine's own commands cannot be sent.")
 
     async def cool(self) -> None:
         """Ask for heaters off, if heat was asked for."""

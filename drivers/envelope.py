@@ -131,7 +131,7 @@ class Envelope:
         """Return the profile's point over which the nozzle stands, if any."""
         if not self.homed or self.x_mm is None or self.y_mm is None:
             return None
-        for point in self._machine.point:
+        for point in self._machine.every_point:
             if _same(point.at_mm[0], self.x_mm) and _same(point.at_mm[1], self.y_mm):
                 return point
         return None
@@ -145,7 +145,7 @@ class Envelope:
 
     def plan_park(self, point: Point, z_mm: float) -> list[Move]:
         """Lift, sideways, down. Raises MoveRefused before anything is planned if the end is not allowed."""
-        if point not in self._machine.point:
+        if point not in self._machine.every_point:
             raise MoveRefused(f"There is no point {point.name!r} at {point.at_mm} in the profile.")
         self.check_height(z_mm)
         x_mm, y_mm = point.at_mm

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from typing import Literal, Protocol
 
 import msgspec
 
-from profiles.machine import Point
+from profiles.grid import GridValue
+from profiles.machine import XY, Point
 
 
 class Identity(msgspec.Struct, frozen=True):
@@ -56,6 +57,28 @@ class LineRecord(msgspec.Struct, frozen=True):
     text: str
 
 
+class OwnWords(Protocol):
+    """What only some machines do, by the templates of their profiles. Raises as `Printer` does."""
+
+    async def kept_height_mm(self) -> float:
+        """Return the nozzle height that the machine keeps, mm."""
+
+    async def touch(self, at_mm: XY, times: int) -> tuple[float, ...]:
+        """Touch the plate at a place; return the commanded Z of each contact, mm."""
+
+    async def set_grid(self, values: Sequence[GridValue]) -> None:
+        """Set all numbers of the software compensation."""
+
+    async def follow_grid(self) -> None:
+        """Have the machine follow its grid from now on."""
+
+    async def check_grid(self, values: Sequence[GridValue]) -> None:
+        """Read the grid back where the machine can tell it; another one is a fault."""
+
+    async def move_motors(self, turns: Mapping[str, float]) -> None:
+        """Move the plate's motors, clockwise positive, with the nozzle lifted."""
+
+
 class Printer(Protocol):
     """A machine that can be asked to move and heat. All rules of the safety envelope hold behind it.
 
@@ -93,6 +116,9 @@ class Printer(Protocol):
 
     async def store(self) -> None:
         """Have the machine keep its settings, by the profile's template."""
+
+    def own_words(self) -> OwnWords:
+        """What this machine does by its own words. Raises MoveRefused where there is no line."""
 
     async def cool(self) -> None:
         """Heaters off."""

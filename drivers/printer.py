@@ -20,6 +20,7 @@ from drivers.exchange_events import Patience
 from drivers.heating import temperatures
 from drivers.interface import Identity, LineRecord, Status, Temperatures
 from drivers.line import Line, PumpMaker
+from drivers.own_words import LineWords
 from drivers.pump import best_pump
 from drivers.replies import Failure, Ok, Reply, Started, Temperature
 from drivers.same_device import SameDevice
@@ -136,6 +137,10 @@ class LinePrinter:
             raise MoveRefused("The profile has no command that stores settings.")
         async with self._working():
             await self._talk.ask(c.filled(template))
+
+    def own_words(self) -> LineWords:
+        """What this machine does by its own words, inside the same envelope."""
+        return LineWords(self._machine, self._talk, self._envelope, self._working)
 
     async def cool(self) -> None:
         """Heaters off."""

@@ -27,10 +27,11 @@ async def change(talk: Conversation, height: Height, change_mm: float) -> None:
     if "{offset_mm}" not in template:
         await talk.ask(c.filled(template, change_mm=change_mm))
         return
-    await talk.ask(c.filled(template, offset_mm=await _kept_mm(talk, height) + change_mm))
+    await talk.ask(c.filled(template, offset_mm=await kept_mm(talk, height) + change_mm))
 
 
-async def _kept_mm(talk: Conversation, height: Height) -> float:
+async def kept_mm(talk: Conversation, height: Height) -> float:
+    """Return the number kept now, mm. Raises MoveRefused where it cannot be asked, PrinterFault else."""
     if height.read_command is None or height.reply is None:
         raise MoveRefused("The profile has no command that asks for the nozzle height kept now.")
     texts = [reply.text for reply in await talk.ask(c.filled(height.read_command))]

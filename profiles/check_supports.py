@@ -25,7 +25,22 @@ def faults(machine: Machine) -> Iterator[Fault]:
         yield missing("point", "given at least once, under [[point]]")
     for nth, point in enumerate(machine.point, 1):
         yield from _point(item_key("point", nth, point), point, machine)
+    yield from _checks(machine)
     yield from _height(machine)
+
+
+def _checks(machine: Machine) -> Iterator[Fault]:
+    """Points that verify a compensation stand where points may, under names and at places of their own."""
+    checks = machine.compensation.check if machine.compensation else ()
+    for nth, point in enumerate(checks, 1):
+        key = item_key("compensation.check", nth, point)
+        yield from name_faults(f"{key}.name", point.name)
+        yield from _point(key, point, machine)
+        others = (*machine.point, *checks[: nth - 1])
+        if point.name in {other.name for other in others}:
+            yield wrong(f"{key}.name", point.name, "another name: each point has its own")
+        if point.at_mm in {other.at_mm for other in others}:
+            yield wrong(f"{key}.at_mm", point.at_mm, "elsewhere: another point stands there")
 
 
 def _listed(kind: str, parts: Sequence[Adjuster | Point]) -> Iterator[Fault]:
@@ -56,6 +71,8 @@ def _adjuster(key: str, adjuster: Adjuster, machine: Machine) -> Iterator[Fault]
     if outside_plate_mm(machine.bed, adjuster.at_mm) > BESIDE_PLATE_MM:
         allowed = f"no more than {BESIDE_PLATE_MM:g} mm beside the plate, which is {plate_words(machine.bed)}"
         yield wrong(f"{key}.at_mm", adjuster.at_mm, allowed)
+    if adjuster.kind != "motor" and adjuster.move_command is not None:
+        yield unwanted(f"{key}.move_command", adjuster.move_command, "only a motor is moved by a command")
     if adjuster.kind == "fixed":
         return
     if adjuster.kind == "shim" and adjuster.thread is not None:

@@ -13,7 +13,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from profiles.faults import Fault, missing, unwanted, wrong
-from profiles.machine import Compensation, Height, Machine, Probe
+from profiles.form import item_key
+from profiles.machine import Adjuster, Compensation, Height, Machine, Probe
 from profiles.ranges import between
 
 LONGEST = 120
@@ -41,6 +42,8 @@ def faults(machine: Machine) -> Iterator[Fault]:
         yield wrong(
             "height.by", machine.height.by, 'by = "operator" where motion.link is "hand": no line to send it'
         )
+    for nth, adjuster in enumerate(machine.adjuster, 1):
+        yield from _motor(f"{item_key('adjuster', nth, adjuster)}.move_command", adjuster)
     if machine.probe is not None:
         yield from _probe(machine.probe, machine)
     if machine.compensation is not None:
@@ -69,6 +72,17 @@ def _set_command(height: Height) -> Iterator[Fault]:
     elif fields == {"offset_mm"} and height.read_command is None:
         allowed = "given where set_command has {offset_mm}, as the number now stored must be known"
         yield missing("height.read_command", allowed)
+
+
+def _motor(key: str, adjuster: Adjuster) -> Iterator[Fault]:
+    text = adjuster.move_command
+    if adjuster.kind != "motor" or text is None:
+        return
+    yield from _template(Template(key, text, ("rise_mm", "turns")))
+    if len(set(_FIELD.findall(text))) != 1:
+        yield wrong(key, text, "with one of {rise_mm} and {turns}")
+    if adjuster.clockwise == "unknown":
+        yield wrong(key, text, "only where clockwise is known, as nobody sees the motor turn")
 
 
 def _probe(probe: Probe, machine: Machine) -> Iterator[Fault]:

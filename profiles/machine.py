@@ -83,11 +83,13 @@ class Adjuster(Thread, frozen=True, kw_only=True):
     """What moves the plate at one support. `clockwise` tells what the plate does there.
 
     For shims a "turn" is one sheet, and `mm_per_turn` its thickness; a fixed support has no travel.
+    move_command: for motors, one block with {rise_mm} (how far the plate rises there) or {turns}.
     """
 
     name: str
     at_mm: XY
     kind: Literal["screw", "shim", "motor", "fixed"] = "screw"
+    move_command: str | None = None
 
 
 class Point(_Part, frozen=True, kw_only=True):
@@ -123,7 +125,11 @@ class Probe(_Part, frozen=True, kw_only=True):
 
 
 class Compensation(_Part, frozen=True, kw_only=True):
-    """Software compensation over a grid of points, where the machine has it."""
+    """Software compensation over a grid that spans the profile's points, where the machine has it.
+
+    `check`: other points, at which it is verified. `reply`: a pattern with the named group `offset_mm`; the
+    answer to `read_command` tells all numbers, row by row. A machine without commands has a menu.
+    """
 
     grid: tuple[int, int]
     needs_raft: bool = False
@@ -132,6 +138,7 @@ class Compensation(_Part, frozen=True, kw_only=True):
     activate_command: str | None = None
     read_command: str | None = None
     reply: str | None = None
+    check: tuple[Point, ...] = ()
 
 
 class Machine(_Part, frozen=True, kw_only=True, cache_hash=True):
@@ -156,9 +163,20 @@ class Machine(_Part, frozen=True, kw_only=True, cache_hash=True):
         stated = self.first_layer.measuring_height_mm
         return self.first_layer.height_mm if stated is None else stated
 
+    @property
+    def wanted_gap_mm(self) -> float:
+        """The wanted gap at the measuring height."""
+        layer = self.first_layer
+        return layer.gap_mm + self.measuring_height_mm - layer.height_mm
+
+    @property
+    def every_point(self) -> tuple[Point, ...]:
+        """All points that the nozzle may come down over: those to level by, and those to check by."""
+        return self.point + (self.compensation.check if self.compensation else ())
+
     def point_named(self, name: str) -> Point:
         """Return the point called `name`. Raises KeyError."""
-        for point in self.point:
+        for point in self.every_point:
             if point.name == name:
                 return point
         raise KeyError(name)

@@ -31,15 +31,18 @@ class Assembly(msgspec.Struct, frozen=True, kw_only=True):
 
     source: the line's device or URL; not used where `facts.by_hand`.
     speed: how many seconds of soak pass in one second; 1 but for a simulated printer.
+    also: is told every event, before whoever listens to the session.
     """
 
     facts: Facts
     journal: Journal
     source: str = ""
     speed: float = 1.0
+    also: Listener | None = None
 
     def session(self, listener: Listener) -> Session:
         """Make the session, on the event loop's own thread. The solver is loaded here and not earlier."""
+        listener = listener if self.also is None else _both(self.also, listener)
         asker = _ThroughSession()
         printer = HandPrinter(self.facts.machine, asker) if self.facts.by_hand else self._line_printer()
         asker.session = Session(
@@ -58,6 +61,14 @@ def procedure_of(header: Header) -> MakeProcedure:
     module, name = PROCEDURES[header.procedure]
     made: MakeProcedure = getattr(import_module(module), name)
     return made
+
+
+def _both(first: Listener, second: Listener) -> Listener:
+    def tell(event: Event) -> None:
+        first(event)
+        second(event)
+
+    return tell
 
 
 class _ThroughSession:

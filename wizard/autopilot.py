@@ -15,6 +15,7 @@ from drivers.simulated.plate import ENDSTOP
 from profiles.machine import Gauge
 from wizard.events import Answered, Asked, Event, Faulted
 from wizard.requests import (
+    COMPENSATE,
     GO_ON,
     GO_ON_ANYWAY,
     READ_AGAIN,
@@ -29,6 +30,7 @@ from wizard.requests import (
     Chosen,
     Confirm,
     Confirmed,
+    EnterGrid,
     Feel,
     Felt,
     HeightChanged,
@@ -38,6 +40,7 @@ from wizard.requests import (
     Seen,
     ShowChange,
     ShowResult,
+    ShowTouches,
     TakeReading,
     Thickness,
     Turn,
@@ -47,7 +50,7 @@ from wizard.requests import (
 from wizard.rounds import Reading
 from wizard.session import Session, Stopped
 
-PREFERRED = ("feel", READ_AGAIN, GO_ON, GO_ON_ANYWAY, STOP_HERE, SET_HEIGHT)
+PREFERRED = ("feel", COMPENSATE, READ_AGAIN, GO_ON, GO_ON_ANYWAY, STOP_HERE, SET_HEIGHT)
 
 
 class VirtualHand:
@@ -95,6 +98,15 @@ class VirtualHand:
     def _(self, request: TurnEndstop) -> AnyAnswer:
         self._operator.turn(ENDSTOP, request.turns)
         return Turned({ENDSTOP: request.turns})
+
+    @answer.register
+    def _(self, request: EnterGrid) -> AnyAnswer:
+        self._operator.type_grid(request.values)
+        return Confirmed()
+
+    @answer.register
+    def _(self, request: ShowTouches) -> AnyAnswer:
+        return Chosen(STOP_HERE)
 
     @answer.register
     def _(self, request: AskSheet) -> AnyAnswer:

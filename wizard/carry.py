@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from drivers.interface import Printer
-from profiles.machine import Machine
+from drivers.errors import PrinterFault
+from drivers.interface import OwnWords, Printer
+from drivers.own_words import SAME_MM
+from profiles.machine import XY, Machine
 from wizard.requests import (
     AnyAnswer,
     AnyRequest,
@@ -11,12 +13,22 @@ from wizard.requests import (
     Connected,
     CoolDown,
     Done,
+    FollowGrid,
+    HeightKept,
     Home,
     Lift,
     Lower,
+    MoveMotors,
     Park,
+    ReadHeight,
+    Reconnect,
+    SetGrid,
     SetHeight,
     Store,
+    Touched,
+    TouchPoint,
+    TouchTest,
+    Turned,
     Warm,
 )
 
@@ -43,6 +55,46 @@ async def carry_out(printer: Printer, machine: Machine, request: AnyRequest) -> 
             await printer.store()
         case CoolDown():
             await printer.cool()
+        case Reconnect():
+            return await carry_out(printer, machine, Connect())
+        case _:
+            return await _by_own_words(printer.own_words(), machine, request)
+    return Done()
+
+
+async def _by_own_words(words: OwnWords, machine: Machine, request: AnyRequest) -> AnyAnswer:
+    """Have the machine do what only its profile has words for."""
+    match request:
+        case ReadHeight():
+            return HeightKept(_expected(await words.kept_height_mm(), request.expect_mm))
+        case TouchTest() | TouchPoint():
+            return Touched(await words.touch(_place(machine, request.point), request.times))
+        case SetGrid():
+            await words.set_grid(request.values)
+        case FollowGrid():
+            await words.follow_grid()
+            await words.check_grid(request.values)
+        case MoveMotors():
+            await words.move_motors(request.turns)
+            return Turned(request.turns)
         case _:
             raise TypeError(f"no printer can carry out {type(request).__name__}")
     return Done()
+
+
+def _place(machine: Machine, point: str | None) -> XY:
+    """Return where to touch: a point, else the touch plate."""
+    plate = machine.probe.at_mm if machine.probe else None
+    if point is not None or plate is None:
+        return machine.point_named(point or "").at_mm
+    return plate
+
+
+def _expected(kept_mm: float, wanted_mm: float | None) -> float:
+    """Return the number kept. Raises PrinterFault where it is another than what was set."""
+    if wanted_mm is not None and abs(kept_mm - wanted_mm) > SAME_MM:
+        raise PrinterFault(
+            f"The machine keeps a nozzle height of {kept_mm:.3f} mm, not the {wanted_mm:.3f} mm that was set:"
+            " it does not store it. Do not print by it."
+        )
+    return kept_mm

@@ -9,6 +9,7 @@ from functools import singledispatch
 
 import msgspec
 
+from profiles.grid import GridValue
 from profiles.machine import Machine
 from wizard.base import Base
 from wizard.readings import narrow
@@ -23,21 +24,28 @@ from wizard.requests import (
     Connect,
     Connected,
     CoolDown,
+    EnterGrid,
     Feel,
     Felt,
+    FollowGrid,
     HeightChanged,
     Home,
     Lift,
     LookForDaylight,
     Lower,
+    MoveMotors,
     Park,
     ReadingTaken,
+    Reconnect,
     Seen,
     SetHeight,
     Skipped,
     Soak,
     TakeReading,
     Thickness,
+    Touched,
+    TouchPoint,
+    TouchTest,
     Turn,
     Turned,
     TurnEndstop,
@@ -48,6 +56,12 @@ from wizard.solver.finding import Finding
 
 CARD_TOLERANCE_MM = 0.08
 """How far a bank card may be off its 0.76 mm: ISO/IEC 7810, ID-1."""
+
+BETWEEN_MM = 0.10
+"""How far a gap between the places of a grid may be off what the grid makes of them: no source, wide."""
+
+AT_PLACE_MM = 0.012
+"""How far a gap at a place of the grid may be off: half a bracket as a card gives it."""
 
 REALLY_TURNED = {"turned-other-way": -1.0, "not-turned": 0.0}
 """What a suspected turn really was, as a multiple of the turn that was reported."""
@@ -64,6 +78,7 @@ class Facts(msgspec.Struct, frozen=True):
     base: the proven run that a recheck compares with.
     gauge: the way of reading gaps that was chosen ("leaf" or "feel"; "" before the choice).
     sheet_mm: the thickness of one shim sheet as the person told it, None while it was not asked.
+    following: the machine follows a grid of its own now, and `machine` has the points that verify it, too.
     """
 
     machine: Machine
@@ -76,6 +91,7 @@ class Facts(msgspec.Struct, frozen=True):
     soaked: bool = False
     gauge: str = ""
     sheet_mm: float | None = None
+    following: bool = False
     parked_at: str | None = None
     z_mm: float | None = None
     rounds: tuple[Round, ...] = ()
@@ -185,6 +201,78 @@ def _(request: CoolDown, answer: AnyAnswer, facts: Facts) -> Facts:
     return _changed(facts, bed_c=0.0, nozzle_c=0.0, soaked=False)
 
 
+@_fold.register
+def _(request: Reconnect, answer: AnyAnswer, facts: Facts) -> Facts:
+    """A machine that was switched off and on knows nothing of where it is, and is cold."""
+    return _changed(facts, homed=False, parked_at=None, z_mm=None, bed_c=0.0, nozzle_c=0.0, soaked=False)
+
+
+@_fold.register
+def _(request: EnterGrid, answer: AnyAnswer, facts: Facts) -> Facts:
+    return to_verify(facts, request.values)
+
+
+@_fold.register
+def _(request: FollowGrid, answer: AnyAnswer, facts: Facts) -> Facts:
+    return to_verify(facts, request.values)
+
+
+def to_verify(facts: Facts, values: tuple[GridValue, ...]) -> Facts:
+    """Return the facts of a machine that follows its grid: it is judged by the grid's places and by others.
+
+    The gaps of the former are what the grid makes of them; the latter are read now, with little expected.
+    """
+    machine = facts.machine
+    part = machine.compensation
+    if part is None or not part.check:
+        return facts
+    surely = _changed(machine, point=machine.every_point)
+    expected = {point.name: _between_points(facts, values) for point in part.check}
+    expected |= {point.name: _of_the_grid(facts) for point in machine.point}
+    return _changed(facts, machine=surely, rounds=(Round(readings=expected),), readings={}, following=True)
+
+
+def _of_the_grid(facts: Facts) -> Reading:
+    """Return what a gap at one of the grid's places is made to be: the wanted one, as well as it was read."""
+    wanted_mm = facts.machine.wanted_gap_mm
+    return Reading(round(wanted_mm - AT_PLACE_MM, 6), round(wanted_mm + AT_PLACE_MM, 6), "given")
+
+
+def _between_points(facts: Facts, values: tuple[GridValue, ...]) -> Reading:
+    """Return what may be expected of a gap between the grid's places: the wanted one, give or take."""
+    wanted_mm = facts.machine.wanted_gap_mm
+    steepest = max((abs(value.offset_mm) for value in values), default=0.0)
+    either_mm = BETWEEN_MM + steepest / 4.0
+    return Reading(round(wanted_mm - either_mm, 6), round(wanted_mm + either_mm, 6), "given")
+
+
+@_fold.register
+def _(request: TouchPoint, answer: AnyAnswer, facts: Facts) -> Facts:
+    """A touch is a reading: how far the contact lies below the measuring height, and the offset."""
+    if not isinstance(answer, Touched) or not answer.z_mm:
+        return facts
+    mean_mm = sum(answer.z_mm) / len(answer.z_mm)
+    gap_mm = facts.machine.measuring_height_mm - mean_mm + request.offset_mm
+    half_mm = math.sqrt(3.0) * request.u_mm  # a bracket of this half width has the standard uncertainty u_mm
+    reading = Reading(gap_mm - half_mm, gap_mm + half_mm, "probe")
+    return _add_reading(_away(facts), request.round, request.point, reading)
+
+
+@_fold.register
+def _(request: TouchTest, answer: AnyAnswer, facts: Facts) -> Facts:
+    return _away(facts)
+
+
+@_fold.register
+def _(request: MoveMotors, answer: AnyAnswer, facts: Facts) -> Facts:
+    return _turned(_away(facts), answer.turns) if isinstance(answer, Turned) else facts
+
+
+def _away(facts: Facts) -> Facts:
+    """Return the facts with the nozzle lifted somewhere."""
+    return _changed(facts, parked_at=None, z_mm=None)
+
+
 @_fold.register(Park)
 @_fold.register(Lower)
 def _(request: Park | Lower, answer: AnyAnswer, facts: Facts) -> Facts:
@@ -226,11 +314,16 @@ def _(request: Feel, answer: AnyAnswer, facts: Facts) -> Facts:
 
 @_fold.register
 def _(request: Turn, answer: AnyAnswer, facts: Facts) -> Facts:
-    if not isinstance(answer, Turned) or not facts.rounds:
+    return _turned(facts, answer.turns) if isinstance(answer, Turned) else facts
+
+
+def _turned(facts: Facts, turns: dict[str, float]) -> Facts:
+    """Return the facts with turns made after the running round."""
+    if not facts.rounds:
         return facts
     last = facts.rounds[-1]
-    names = {*last.turned, *answer.turns}
-    total = {name: last.turned.get(name, 0.0) + answer.turns.get(name, 0.0) for name in sorted(names)}
+    names = {*last.turned, *turns}
+    total = {name: last.turned.get(name, 0.0) + turns.get(name, 0.0) for name in sorted(names)}
     return _changed(facts, rounds=(*facts.rounds[:-1], _changed(last, turned=total)), readings={})
 
 

@@ -10,6 +10,7 @@ from typing import Literal
 
 import msgspec
 
+from profiles.grid import GridValue
 from wizard.rounds import Reading
 from wizard.since.change import Change
 from wizard.solver.finding import Finding
@@ -25,6 +26,9 @@ Topic = Literal[
     "not-by-adjusters",  # what no adjuster can remove: told, with figure and remedies
     "verify-next",  # adjusting done; a pass in another order follows
     "nozzle-swap",  # before a recheck: what a changed nozzle needs, and how it burns
+    "restart-machine",  # switched off and on by the person, so that it shows what it has kept
+    "motors-next",  # the machine's own motors level the plate; why that beats compensation
+    "gauge-next",  # what the machine's touch has told is checked by gauge at one point
     "restore-next",  # position unknown after a break: hands clear, then re-home and re-park
 ]
 
@@ -33,6 +37,9 @@ AS_SUSPECTED = "it was so"
 GO_ON = "go on"
 GO_ON_ANYWAY = "go on anyway"
 STOP_HERE = "stop here"
+TOUCH_AGAIN = "touch again"
+COMPENSATE = "compensate"
+LEAVE_IT = "leave it"
 REPEAT_READINGS = "repeat the readings"
 SET_HEIGHT = "set the height"
 LEVEL_NOW = "level"
@@ -62,10 +69,10 @@ class Choose(ByPerson, frozen=True):
     """A choice between named options. Answer: Chosen, with one of them.
 
     gauge: "leaf", "feel". suspicion: AS_SUSPECTED (only where a turn is suspected), READ_AGAIN, GO_ON.
-    stuck: GO_ON_ANYWAY, REPEAT_READINGS, STOP_HERE.
+    stuck: GO_ON_ANYWAY, REPEAT_READINGS, STOP_HERE. compensate: COMPENSATE, LEAVE_IT.
     """
 
-    topic: Literal["gauge", "suspicion", "stuck"]
+    topic: Literal["gauge", "suspicion", "stuck", "compensate"]
     options: tuple[str, ...]
     finding: Finding | None = None
 
@@ -152,6 +159,23 @@ class ChangeHeightByMenu(ByPerson, frozen=True):
     finding: Finding
 
 
+class EnterGrid(ByPerson, frozen=True):
+    """Numbers of the software compensation that are typed into the machine's own menu. Answer: Confirmed."""
+
+    values: tuple[GridValue, ...]
+
+
+class ShowTouches(ByPerson, frozen=True):
+    """How well touches repeat, where that is not good enough. Answer: Chosen, TOUCH_AGAIN or STOP_HERE.
+
+    sd_mm: standard deviation under repeatability conditions (ISO 5725-2) of `times` touches.
+    """
+
+    sd_mm: float
+    times: int
+    limit_mm: float
+
+
 class MoveByHand(ByPerson, frozen=True):
     """No line: the person does with the machine what a line would. Answer: Confirmed.
 
@@ -234,6 +258,66 @@ class Store(ByMachine, frozen=True):
     """Have the machine keep its settings. Answer: Done."""
 
 
+class ReadHeight(ByMachine, frozen=True):
+    """Ask for the nozzle height that the machine keeps; another than `expect_mm` is a fault.
+
+    Answer: HeightKept.
+    """
+
+    expect_mm: float | None = None
+
+
+class Reconnect(ByMachine, frozen=True):
+    """The machine was switched off and on, and is neither homed nor warm: greet it. Answer: Connected."""
+
+
+class SetGrid(ByMachine, frozen=True):
+    """Set the numbers of the software compensation. Answer: Done."""
+
+    values: tuple[GridValue, ...]
+
+
+class FollowGrid(ByMachine, frozen=True):
+    """Switch the software compensation on, and read it back where that can be. Answer: Done."""
+
+    values: tuple[GridValue, ...]
+
+
+class TouchTest(ByMachine, frozen=True):
+    """Touch one place `times` times, to see how well it repeats. Answer: Touched.
+
+    point: None is the touch plate.
+    """
+
+    point: str | None
+    times: int
+
+
+class TouchPoint(ByMachine, frozen=True):
+    """Touch a point `times` times, as a reading. Answer: Touched.
+
+    offset_mm: what a gauge has found the gap to be beyond what a touch tells, u_mm: its standard
+    uncertainty, that of the mean touch included.
+    """
+
+    point: str
+    round: int
+    nth: int
+    total: int
+    phase: Phase
+    times: int
+    offset_mm: float
+    u_mm: float
+
+
+class MoveMotors(ByMachine, frozen=True):
+    """Have the machine's motors move the plate, clockwise positive. Answer: Turned."""
+
+    turns: dict[str, float]
+    round: int
+    finding: Finding
+
+
 class CoolDown(ByMachine, frozen=True):
     """Heaters off. Answer: Done."""
 
@@ -296,6 +380,18 @@ class HeightChanged(Answer, frozen=True):
     change_mm: float
 
 
+class HeightKept(Answer, frozen=True):
+    """The nozzle height that the machine keeps; a larger number raises the nozzle."""
+
+    offset_mm: float
+
+
+class Touched(Answer, frozen=True):
+    """Commanded Z of each contact."""
+
+    z_mm: tuple[float, ...]
+
+
 class Thickness(Answer, frozen=True):
     """The thickness of one sheet."""
 
@@ -330,6 +426,15 @@ AnyRequest = (
     | Lift
     | SetHeight
     | Store
+    | ReadHeight
+    | Reconnect
+    | SetGrid
+    | FollowGrid
+    | EnterGrid
+    | ShowTouches
+    | TouchTest
+    | TouchPoint
+    | MoveMotors
     | CoolDown
 )
 AnyAnswer = (
@@ -343,6 +448,8 @@ AnyAnswer = (
     | Turned
     | HeightChanged
     | Thickness
+    | HeightKept
+    | Touched
     | Skipped
 )
 

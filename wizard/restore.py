@@ -20,6 +20,8 @@ from wizard.requests import (
     LookForDaylight,
     Lower,
     Park,
+    ReadHeight,
+    Reconnect,
     ShowResult,
     Soak,
     TakeReading,
@@ -39,7 +41,7 @@ def needed(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, .
     if isinstance(pending, ShowResult):
         return ()
     line = (Connect(),) if want.connected and not have.connected else ()
-    if isinstance(pending, CoolDown):
+    if isinstance(pending, CoolDown | Reconnect | ReadHeight):
         return line
     heat, motion = _heat(have, want, pending), _motion(have, want, pending)
     moves = bool(motion) or (bool(line) and isinstance(pending, ByMachine))

@@ -10,9 +10,9 @@ from drivers.simulated import SimulatedPrinter
 from drivers.simulated.operator import Operator
 from wizard.assembly import Assembly
 from wizard.autopilot import Autopilot, VirtualHand
-from wizard.events import Event, Working
+from wizard.events import Answered, Event, Working
 from wizard.plain import Transcript
-from wizard.requests import CoolDown, Outcome
+from wizard.requests import Confirm, CoolDown, Outcome
 
 
 class Done(msgspec.Struct, frozen=True):
@@ -33,12 +33,20 @@ async def do_alone(
 
     def tell(event: Event) -> None:
         truth.listen(event)
+        restart_if_told(printer, event)
         transcript(event)
 
     hand = VirtualHand(Operator(printer, seed), printer.machine.gauge)
     autopilot = Autopilot(hand, tell)
     outcome = await autopilot.drive(assembly.session(autopilot.listen))
     return Done(outcome, autopilot.answers, autopilot.turns, truth.worst_mm())
+
+
+def restart_if_told(printer: SimulatedPrinter, event: Event) -> None:
+    """Switch the simulated machine off and on once its operator says that this was done."""
+    if isinstance(event, Answered) and event.request == Confirm("restart-machine"):
+        with printer.lock:
+            printer.firmware.restart()
 
 
 class _Truth:

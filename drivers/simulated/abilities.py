@@ -2,32 +2,18 @@
 
 from __future__ import annotations
 
-import re
-
 import numpy as np
 
 from drivers.simulated.answering import answer_matching
+from drivers.simulated.forms import Form
 from drivers.simulated.interpreter import Ability, Call, Interpreter, Result, Wait, error
+from drivers.simulated.own_abilities import Following, Motors
 from profiles.machine import Height, Probe
 
 TOUCH_SD_MM = 0.003
 TOUCH_FEED_MM_MIN = 120.0
-_FIELD = re.compile(r"\\\{([a-z_]+)\\\}")
-_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
-
-
-class Form:
-    """The form of a block that a template makes: finds the numbers of its fields."""
-
-    def __init__(self, template: str | None) -> None:
-        escaped = re.escape(" ".join((template or "").split()))
-        pattern = _FIELD.sub(lambda field: f"(?P<{field[1]}>{_NUMBER})", escaped)
-        self._pattern = re.compile(pattern, re.IGNORECASE) if template else None
-
-    def fields(self, call: Call) -> dict[str, float] | None:
-        """Return the fields' numbers; None where the block is of another form."""
-        found = self._pattern.fullmatch(" ".join(call.block.text.split())) if self._pattern else None
-        return {name: float(text) for name, text in found.groupdict().items()} if found else None
+OFF_MM = 0.12
+"""How far a touch that is not the nozzle's own may be off: where it hangs, or where the plate stands."""
 
 
 class StoredOffset:
@@ -65,9 +51,15 @@ class StoredOffset:
 
 
 class Touch:
-    """The machine goes to a place and touches the plate by itself; the answer is the Z of contact."""
+    """The machine goes to a place and touches the plate by itself; the answer is the Z of contact.
+
+    A touch by anything but the nozzle is off by a constant that only a gauge can tell. `plastic_mm`: what
+    clings to the tip, squeezed anew at each touch.
+    """
 
     def __init__(self, probe: Probe, interpreter: Interpreter, rng: np.random.Generator) -> None:
+        self.plastic_mm = 0.0
+        self._off_mm = 0.0 if probe.kind == "nozzle contact" else float(rng.uniform(-OFF_MM, OFF_MM))
         self._probe = probe
         self._machine = interpreter
         self._form = Form(probe.command)
@@ -98,10 +90,11 @@ class Touch:
         """Nothing is kept."""
 
     def _contact_mm(self, x: float, y: float) -> float:
-        """Return the Z at which the nozzle meets the plate; beside the plate, a touch plate at its level."""
+        """Return the Z at which the machine says that it met the plate, or the touch plate beside it."""
         gap_mm = self._machine.plate.gap_at(x, y, 0.0)
-        level_mm = -gap_mm if np.isfinite(gap_mm) else 0.0
-        return level_mm + float(self._rng.normal(0.0, TOUCH_SD_MM))
+        level_mm = -gap_mm if np.isfinite(gap_mm) else -self._machine.plate.nozzle_above_mm
+        squeezed_mm = float(self._rng.uniform(0.0, self.plastic_mm)) if self.plastic_mm else 0.0
+        return level_mm + self._off_mm + squeezed_mm + float(self._rng.normal(0.0, TOUCH_SD_MM))
 
 
 def _told(pattern: str, group: str, number: str) -> str:
@@ -121,4 +114,8 @@ def abilities_of(interpreter: Interpreter, seed: int) -> list[Ability]:
         abilities.append(StoredOffset(machine.height, interpreter, found_mm))
     if machine.probe is not None:
         abilities.append(Touch(machine.probe, interpreter, rng))
+    if machine.compensation is not None:
+        abilities.append(Following(machine.compensation, interpreter))
+    if any(adjuster.move_command for adjuster in machine.adjuster):
+        abilities.append(Motors(machine, interpreter))
     return abilities

@@ -14,6 +14,7 @@ import msgspec
 import numpy as np
 
 from drivers.simulated.plate import Plate
+from profiles.grid import GridValue
 from profiles.machine import Adjuster, Thread
 
 LeafFeel = Literal["slides", "drags", "will not enter"]
@@ -123,6 +124,15 @@ class Operator:
         made = round(change_mm, 2)
         self._at.plate.offset_mm += made
         return made
+
+    def type_grid(self, values: Sequence[GridValue]) -> None:
+        """Type the numbers of the compensation into the machine's own menu, and switch it on there."""
+        grid = self._at.plate.grid
+        if grid is None:
+            raise ValueError("this machine has no compensation in its menu")
+        for value in values:
+            grid.set(value.column, value.row, value.offset_mm)
+        grid.active = True
 
     def _aimed(self, adjuster: str, turns: float) -> float:
         """Return the turns a hand makes of it: shims are whole sheets, screws are a little off."""

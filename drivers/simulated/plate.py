@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from drivers.simulated.following import Grid
 from drivers.simulated.found import Found, Start, draw
 from drivers.simulated.surface import Surface
 from profiles.machine import Adjuster, Machine, Thread
@@ -31,6 +32,7 @@ class Plate:
         self.machine = machine
         self.bed_c = self.nozzle_c = ROOM_C
         self.offset_mm = 0.0
+        self.grid: Grid | None = None
         self._nozzle_mm = 0.0
         self.turns = {adjuster.name: 0.0 for adjuster in machine.adjuster}
         self._homing = np.random.default_rng([seed, 2])
@@ -102,7 +104,15 @@ class Plate:
 
     def gap_at(self, x: float, y: float, z: float) -> float:
         """Return the gap under a nozzle at commanded `z`, as homed and as warm as now; inf off the plate."""
-        return z + self.home_shift_mm + self._zero_mm(self._endstop_homed) - self.height_at(x, y)
+        return z + self.nozzle_above_mm + self._followed_mm(x, y, z) - self.height_at(x, y)
+
+    @property
+    def nozzle_above_mm(self) -> float:
+        """How far the nozzle stands above its commanded height, as homed and as warm as now."""
+        return self.home_shift_mm + self._zero_mm(self._endstop_homed)
+
+    def _followed_mm(self, x: float, y: float, z: float) -> float:
+        return 0.0 if self.grid is None else self.grid.raised_mm(x, y, z)
 
     def true_gaps(self, machine: Machine, z_mm: float, home_shift_mm: float = 0.0) -> dict[str, float]:
         """Return the gap at each point of `machine` at commanded `z_mm`, mm.
@@ -113,7 +123,9 @@ class Plate:
         bed_k, nozzle_k = _measuring_k(machine)
         nozzle_mm = z_mm + home_shift_mm + self._zero_mm(self._endstop_turns, nozzle_k)
         return {
-            point.name: nozzle_mm - self._surface.height(*point.at_mm, self._lifts_mm, bed_k)
+            point.name: nozzle_mm
+            + self._followed_mm(*point.at_mm, z_mm)
+            - self._surface.height(*point.at_mm, self._lifts_mm, bed_k)
             for point in machine.point
         }
 

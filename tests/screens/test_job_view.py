@@ -8,6 +8,7 @@ import msgspec
 import pytest
 
 from drivers.interface import Status
+from profiles.grid import GridValue
 from profiles.machine import Machine
 from wizard import requests
 from wizard.actions import ACTIONS
@@ -102,6 +103,9 @@ def test_shims_are_not_turned_and_a_screw_is(machine: Machine) -> None:
     assert job_view.turn_title(machine, "endstop screw", 0.5) == "Turn the endstop screw: 1/2 turn clockwise."
 
 
+GRID = tuple(GridValue(i, j, (50.0 * i, 50.0 * j), 0.02 * i) for j in range(3) for i in range(3))
+
+
 def test_every_kind_of_request_has_a_screen(facts: Facts, finding: Finding) -> None:
     """Its title fits the band, its words the column, and there is always a way to answer."""
     samples: dict[type, Any] = {
@@ -125,6 +129,15 @@ def test_every_kind_of_request_has_a_screen(facts: Facts, finding: Finding) -> N
         requests.Lift: requests.Lift(),
         requests.SetHeight: requests.SetHeight(0.1),
         requests.Store: requests.Store(),
+        requests.ReadHeight: requests.ReadHeight(-1.2),
+        requests.Reconnect: requests.Reconnect(),
+        requests.SetGrid: requests.SetGrid(GRID),
+        requests.FollowGrid: requests.FollowGrid(GRID),
+        requests.EnterGrid: requests.EnterGrid(GRID),
+        requests.ShowTouches: requests.ShowTouches(0.04, 10, 0.02),
+        requests.TouchTest: requests.TouchTest("centre", 10),
+        requests.TouchPoint: requests.TouchPoint("centre", 1, 1, 5, "first", 2, 0.0, 0.01),
+        requests.MoveMotors: requests.MoveMotors(finding.turns, 1, finding),
         requests.CoolDown: requests.CoolDown(),
     }
     shown_by_the_recheck = {requests.ShowChange}

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from statistics import stdev
 
+import msgspec
 import pytest
 
-from drivers.simulated.abilities import TOUCH_SD_MM
+from drivers.simulated.abilities import OFF_MM, TOUCH_SD_MM, Touch
 from profiles.machine import Height, Motion, Probe
 
 BY_NUMBER = Height(
@@ -65,7 +66,7 @@ def test_a_touch_goes_there_takes_time_and_tells_the_height_of_the_plate(make_ma
     assert talk.send("G30 X110 Y60") == []
     told = talk.do("M400")
     z_mm = float(re.search(touching.reply, "\n".join(told))["z_mm"])
-    assert talk.printer.plate.gap_at(110.0, 60.0, z_mm) == pytest.approx(0.0, abs=0.015)
+    assert talk.printer.plate.gap_at(110.0, 60.0, z_mm) == pytest.approx(0.0, abs=OFF_MM + 0.015)
     assert talk.printer.nozzle_mm() == pytest.approx((110.0, 60.0, 5.0))
     assert talk.printer.record.violations == []
 
@@ -81,8 +82,35 @@ def test_touches_scatter_a_little(make_machine, talk_to, touching):
 def test_a_touch_beside_the_plate_meets_the_touch_plate_at_nozzle_zero(make_machine, talk_to, touching):
     talk = talk_to(deep(make_machine, touching))
     talk.do("G28", "G0 Z5", "M400")
-    told = talk.do("G30 X110 Y228")
-    assert float(re.search(touching.reply, told[-2])["z_mm"]) == pytest.approx(0.0, abs=0.015)
+    z_mm = float(re.search(touching.reply, talk.do("G30 X110 Y228")[-2])["z_mm"])
+    assert z_mm + talk.printer.plate.nozzle_above_mm == pytest.approx(0.0, abs=OFF_MM + 0.015)
+
+
+def test_a_touch_by_the_nozzle_itself_is_not_off(make_machine, talk_to, touching):
+    nozzle = msgspec.structs.replace(touching, kind="nozzle contact")
+    talk = talk_to(deep(make_machine, nozzle))
+    talk.do("G28", "G0 Z5", "M400")
+    z_mm = float(re.search(touching.reply, talk.do("G30 X110 Y60")[-2])["z_mm"])
+    assert talk.printer.plate.gap_at(110.0, 60.0, z_mm) == pytest.approx(0.0, abs=0.015)
+
+
+def test_a_touch_beside_the_nozzle_is_off_by_the_same_everywhere(make_machine, talk_to, touching):
+    talk = talk_to(deep(make_machine, touching))
+    talk.do("G28", "G0 Z5", "M400")
+    offs = []
+    for x, y in ((30, 30), (190, 60), (110, 200)):
+        z_mm = float(re.search(touching.reply, talk.do(f"G30 X{x} Y{y}")[-2])["z_mm"])
+        offs.append(talk.printer.plate.gap_at(x, y, z_mm))
+    assert max(offs) - min(offs) < 6.0 * TOUCH_SD_MM
+
+
+def test_plastic_on_the_tip_makes_touches_scatter(make_machine, talk_to, touching):
+    talk = talk_to(deep(make_machine, touching))
+    talk.do("G28", "G0 Z5", "M400")
+    touch = next(one for one in talk.printer.firmware.interpreter.abilities if isinstance(one, Touch))
+    touch.plastic_mm = 0.2
+    heights = [float(re.search(touching.reply, talk.do("G30 X110 Y60")[-2])["z_mm"]) for _ in range(20)]
+    assert stdev(heights) > 5.0 * TOUCH_SD_MM
 
 
 @pytest.mark.parametrize(("before", "block"), [((), "G30 X10 Y10"), (("G28",), "G30 X500 Y10")])

@@ -108,9 +108,13 @@ def _levelled_before(
 
 def _play(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembly) -> int:
     """Let a person play the operator."""
+    import msgspec
+
     from drivers.simulated.operator import Operator
+    from wizard.virtual_job import restart_if_told
 
     operator = Operator(printer, args.seed)
+    assembly = msgspec.structs.replace(assembly, also=partial(restart_if_told, printer))
     if args.plain:
         from wizard.commands.plain_play import play
         from wizard.commands.virtual_bench import VirtualBench

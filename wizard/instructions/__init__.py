@@ -10,6 +10,7 @@ from wizard.instructions import (  # noqa: F401
     adjusting,
     byhand,
     choosing,
+    compensating,
     confirming,
     machine_work,
     measuring,

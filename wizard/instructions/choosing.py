@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wizard.facts import Facts
 from wizard.instructions import cautions
+from wizard.instructions.compensating import compensation_lines
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import mm
 from wizard.instructions.findings import status_sentences
@@ -13,8 +14,10 @@ from wizard.instructions.suspicions import suspicion_sentence
 from wizard.instructions.verdicts import verdict_sentence
 from wizard.requests import (
     AS_SUSPECTED,
+    COMPENSATE,
     GO_ON,
     GO_ON_ANYWAY,
+    LEAVE_IT,
     READ_AGAIN,
     REPEAT_READINGS,
     STOP_HERE,
@@ -23,6 +26,8 @@ from wizard.requests import (
 )
 
 OPTIONS = {
+    COMPENSATE: "yes: set the grid and check it elsewhere",
+    LEAVE_IT: "no: leave the plate as it is",
     "leaf": "feeler leaves: thickest that slides",
     "feel": "one card or folded paper: by its drag",
     AS_SUSPECTED: "yes, it was so: count it as that",
@@ -33,6 +38,7 @@ OPTIONS = {
     STOP_HERE: "end here, with what was reached",
 }
 _TITLES = {
+    "compensate": "Shall the machine follow the plate by software?",
     "gauge": "What do you measure with?",
     "suspicion": "Something does not fit. What happened?",
     "stuck": "How shall it go on?",
@@ -66,6 +72,8 @@ def _title(request: Choose) -> str:
 def _body(request: Choose, facts: Facts) -> tuple[str, ...]:
     if request.topic == "gauge":
         return _gauge(facts)
+    if request.topic == "compensate":
+        return compensation_lines(facts.machine, request.finding)
     finding = request.finding or facts.finding
     if finding is None:
         return fit("Nothing is changed before you answer.")

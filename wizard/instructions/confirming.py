@@ -132,6 +132,39 @@ def _restore_next(request: Confirm, facts: Facts) -> Page:
     return Page("Hands clear? It homes again first.", body, sure("clear: home and go on"), _moves(facts))
 
 
+def _restart_machine(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "A number that was set may still be lost when the machine is switched off.",
+        "Switch it off, count to ten, switch it on; wait until it has started. Leave its cable in.",
+        "Then the number that it kept is read and compared. Nothing moves.",
+    )
+    return Page("Switch the machine off and on again.", body, DONE, _label(facts))
+
+
+def _motors_next(request: Confirm, facts: Facts) -> Page:
+    finding = request.finding or facts.finding
+    bow = finding.shape.flatness_minimum_zone_mm if finding and finding.shape else None
+    body = fit(
+        "The plate's own motors take the tilt out; nobody turns anything.",
+        "That beats following the plate by software: every layer stays straight, and parallel to the plate.",
+        ""
+        if bow is None
+        else f"What remains is the plate's own form: flatness {mm(bow)} mm, which no motor removes.",
+    )
+    return Page(
+        "Hands clear? The motors move the plate next.", body, sure("clear: let it move"), _moves(facts)
+    )
+
+
+def _gauge_next(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "A touch tells how the points differ; how far the tip stands above the plate, only a gauge does.",
+        "One point is read by hand now. What touch and gauge differ by is the probe offset, counted in.",
+        "Take leaf or card; the tip must be clean.",
+    )
+    return Page("Next: one point by gauge, to check the touch.", body, sure("clear: go on"), _moves(facts))
+
+
 def _way_down(facts: Facts) -> str:
     """Say which way lowers the plate, where all adjusters agree."""
     screws = [a for a in facts.machine.adjuster if a.kind == "screw"]
@@ -161,6 +194,9 @@ _TOPICS: dict[str, Callable[[Confirm, Facts], Page]] = {
     "not-by-adjusters": _not_by_adjusters,
     "verify-next": _verify_next,
     "restore-next": _restore_next,
+    "restart-machine": _restart_machine,
+    "motors-next": _motors_next,
+    "gauge-next": _gauge_next,
 }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wizard.facts import Facts
 from wizard.instructions import cautions
+from wizard.instructions.compensating import only_with_raft
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import counted, signed_mm
 from wizard.instructions.findings import status_sentences
@@ -31,6 +32,7 @@ def _(request: ShowResult, facts: Facts) -> Page:
         verdict_sentence(finding, machine),
         *(() if proven else status_sentences(finding, machine)[:2]),
         f"{counted(request.rounds, 'round').capitalize()}; {_passed(request)}.",
+        *only_with_raft(facts),
         *_next(proven),
     )
     choices = (Choice("enter", "close the job", Confirmed()),)

@@ -74,9 +74,7 @@ def _wanted_turns(pitch: ScrewPitch, screw: Thread, change_mm: float) -> float:
 def _left_mm(job: Job) -> float:
     """Return how far the nozzle has still to be raised, so that it is off by the same at both extremes."""
     gaps = [gap_mm for gap_mm, _ in expect(job.machine, job.facts.rounds).values()]
-    layer = job.machine.first_layer
-    target_mm = layer.gap_mm + job.machine.measuring_height_mm - layer.height_mm
-    return target_mm - (max(gaps) + min(gaps)) / 2.0
+    return job.machine.wanted_gap_mm - (max(gaps) + min(gaps)) / 2.0
 
 
 def _change_u_mm(pitch: ScrewPitch, turns: float) -> float:

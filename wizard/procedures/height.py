@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from wizard.procedures.endstop import screw_of, turn_endstop
 from wizard.procedures.job import Job, Steps
-from wizard.requests import ChangeHeightByMenu, SetHeight, Store
+from wizard.procedures.stored import store_offset
+from wizard.requests import ChangeHeightByMenu
 from wizard.solver.finding import Finding
 
 LEAST_MM = 0.005
@@ -35,15 +36,8 @@ def change_height(job: Job, finding: Finding) -> Steps[None]:
         return
     height = job.machine.height
     if height.by == "stored offset" and not job.facts.by_hand:
-        yield from _store_offset(job, change_mm)
+        yield from store_offset(job, change_mm)
     elif (screw := screw_of(job.machine)) is not None:
         yield from turn_endstop(job, finding, screw)
     elif height.by != "bed adjusters":
         yield from job.ask(ChangeHeightByMenu(change_mm, finding))
-
-
-def _store_offset(job: Job, change_mm: float) -> Steps[None]:
-    """Have the machine change its number, and keep it where the profile says how."""
-    yield from job.ask(SetHeight(round(change_mm, 3)))
-    if job.machine.height.store_command is not None:
-        yield from job.ask(Store())

@@ -7,12 +7,16 @@ within tolerance at every point, with none left out, the job is proven.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from wizard.facts import Facts
+from wizard.procedures.compensate import compensate
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.judge import Next, Pass
 from wizard.procedures.preflight import finish, prepare
 from wizard.procedures.reading import read_pass
 from wizard.requests import Outcome, Phase
+from wizard.solver.finding import Finding
 
 MOST_ROUNDS = 8
 """Where so many rounds have not led to an end, more of them will not: the result is told as it is."""
@@ -26,8 +30,15 @@ def level(facts: Facts) -> Steps[Outcome]:
 
 
 def passes(job: Job) -> Steps[Outcome]:
-    """Read and turn, pass by pass, until it is proven or ended."""
-    phase: Phase = "first"
+    """Read and turn, pass by pass, until it is proven or ended; then compensate what no adjuster removes."""
+    last = yield from _until_it_ends(job, "first")
+    if (yield from compensate(job, last.finding)):
+        last = yield from _until_it_ends(job, "verify")
+    return (yield from finish(job, last.finding, proven=last.proven))
+
+
+def _until_it_ends(job: Job, phase: Phase) -> Steps[Last]:
+    """Read and turn, pass by pass, from one of the given phase on."""
     for _ in range(MOST_ROUNDS):
         number = len(job.facts.rounds) + 1
         whole = yield from read_pass(job, number, phase)
@@ -36,4 +47,11 @@ def passes(job: Job) -> Steps[Outcome]:
         if follows in (Next.PROVEN, Next.END):
             break
         phase = "verify" if follows is Next.VERIFY else "adjust"
-    return (yield from finish(job, this.finding, proven=follows is Next.PROVEN))
+    return Last(this.finding, follows is Next.PROVEN)
+
+
+class Last(NamedTuple):
+    """How the passes ended: the last finding, and whether a whole pass proved it."""
+
+    finding: Finding
+    proven: bool

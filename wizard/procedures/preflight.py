@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wizard.procedures.job import Job, Steps
+from wizard.procedures.stored import survives_restart
 from wizard.requests import (
     Choose,
     Chosen,
@@ -64,5 +65,6 @@ def finish(job: Job, finding: Finding, *, proven: bool) -> Steps[Outcome]:
     rounds = len(job.facts.rounds)
     yield from job.ask(Lift())
     yield from job.ask(CoolDown())
+    yield from survives_restart(job)
     yield from job.ask(ShowResult(finding, rounds, proven))
     return Outcome(finding, rounds, proven)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from profiles.machine import Point
 from wizard.procedures.approach import DAYLIGHT_MM, Visit, come_down, doubts_mm, known
 from wizard.procedures.feel import ENOUGH_MM, FINEST_MM, by_feel, can_narrow
 from wizard.procedures.job import Job, Steps
@@ -19,13 +20,19 @@ WIDE_MM = 0.03
 def read_pass(job: Job, number: int, phase: Phase) -> Steps[bool]:
     """Read every point once in round `number`. Returns whether none was left out."""
     doubts = doubts_mm(job.machine, job.facts.rounds)
-    way = route(job.machine.point, number)
+    way = route(points_to_read(job), number)
     whole = True
     for nth, point in enumerate(way, 1):
         doubt_mm = doubts.get(point.name, 0.0)
         visit = Visit(point.name, number, nth, len(way), phase, doubt_mm)
         whole &= yield from read_point(job, visit)
     return whole
+
+
+def points_to_read(job: Job) -> tuple[Point, ...]:
+    """Return the points of a pass: all, or where a grid is followed those that it was not made by."""
+    part = job.machine.compensation
+    return part.check if part is not None and job.facts.following and part.check else job.machine.point
 
 
 def read_point(job: Job, visit: Visit) -> Steps[bool]:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import msgspec
 import pytest
 
+from profiles.grid import GridValue
 from profiles.machine import (
     Adjuster,
     Bed,
@@ -27,6 +28,11 @@ from wizard.solver.finding import Ask, Finding, PointFinding, Shape, Suspicion
 
 TOPICS = msgspec.inspect.type_info(ask.Topic).values
 CHANGED = (ask.SET_HEIGHT, ask.LEVEL_NOW, ask.CLOSE)
+GRID = tuple(
+    GridValue(i, j, (20.0 + 90.0 * i, 20.0 + 90.0 * j), 0.03 * i - 0.02 * j)
+    for j in range(3)
+    for i in range(3)
+)
 BY_HAND = ("home", "park", "lower", "lift", "heat", "cool")
 
 
@@ -129,6 +135,18 @@ def all_requests(machine: Machine) -> tuple[ask.AnyRequest, ...]:
         ask.TurnEndstop(-0.25, -0.125, finding),
         ask.TurnEndstop(-0.25, -0.125, finding, 0.15),
         ask.AskSheet(0.05),
+        ask.EnterGrid(GRID),
+        ask.SetGrid(GRID),
+        ask.FollowGrid(GRID),
+        ask.ReadHeight(),
+        ask.ReadHeight(-1.25),
+        ask.Reconnect(),
+        ask.ShowTouches(0.041, 10, 0.02),
+        ask.TouchTest(None, 10),
+        ask.TouchTest(point, 10),
+        ask.TouchPoint(point, 1, 2, 5, "first", 2, 0.05, 0.01),
+        ask.MoveMotors(finding.turns, 1, finding),
+        ask.Choose("compensate", (ask.COMPENSATE, ask.LEAVE_IT), finding),
         ask.ChangeHeightByMenu(0.03, finding),
         *(ask.MoveByHand(what, point, 0.2, 60.0, 0.0) for what in BY_HAND),
         *(ask.MoveByHand(what) for what in BY_HAND),

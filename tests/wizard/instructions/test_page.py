@@ -111,7 +111,7 @@ def test_what_a_person_answers_can_be_answered(facts: Facts, make_requests: Make
 
 def test_enter_never_leads_to_motion_or_heat(facts: Facts, make_requests: MakeRequests) -> None:
     """Enter answers only what is read or tidied up before the line is open, and ends the job."""
-    harmless = {"cautions", "clean-tip", "nozzle-swap", "bed-clear", "snug-adjusters"}
+    harmless = {"cautions", "clean-tip", "nozzle-swap", "bed-clear", "snug-adjusters", "restart-machine"}
     for request in make_requests(facts.machine):
         if any(choice.key == "enter" for choice in page(request, facts).choices):
             last = isinstance(request, ask.ShowResult | ask.ShowChange)
@@ -152,11 +152,12 @@ def test_a_real_machine_has_a_caution_wherever_it_moves_or_heats(
     machine: Machine, make_requests: MakeRequests
 ) -> None:
     """Pages that lead to motion or stand beside heat carry one line of caution."""
-    quiet = (ask.Connect, ask.SetHeight, ask.Store, ask.ShowResult, ask.ShowChange)
+    quiet = (ask.Connect, ask.Reconnect, ask.SetHeight, ask.Store, ask.ReadHeight, ask.SetGrid)
+    shows = (ask.ShowResult, ask.ShowChange)
     for request in make_requests(machine):
         shown = page(request, Facts(machine))
         deliberate = any(choice.key != "enter" for choice in shown.choices)
-        if deliberate or not isinstance(request, (*quiet, ask.Confirm)):
+        if deliberate or not isinstance(request, (*quiet, *shows, ask.Confirm)):
             assert shown.caution
             assert "imulated" not in shown.caution
 
