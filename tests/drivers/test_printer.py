@@ -202,6 +202,17 @@ def test_stop_is_written_at_once_while_a_block_is_in_flight_and_its_confirmation
     bench(job)
 
 
+def test_after_a_stop_the_position_is_not_known(bench, machine):
+    async def job(printer, line):
+        await printer.connect()
+        await printer.home()
+        await printer.park(machine.point[0], 0.2)
+        printer.stop()
+        assert printer.status.position_mm is None
+
+    bench(job)
+
+
 def test_making_safe_lifts_and_switches_the_heaters_off(bench, machine):
     async def job(printer, line):
         await printer.connect()
