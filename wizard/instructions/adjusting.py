@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from profiles.machine import Thread
+from profiles.tipping import tipping
 from wizard.facts import Facts
 from wizard.instructions import cautions
 from wizard.instructions.dispatch import page_of
@@ -25,10 +26,11 @@ def _(request: Turn, facts: Facts) -> Page:
     words = tuple(turn_words(facts.machine.adjuster_named(name), t) for name, t in request.turns.items())
     turns = tuple(turn_line(each) for each in words)
     first, last = _seen_from(words), COARSE if request.coarse else _expected(request)
-    together = fits(first, *turns, last)
+    tips = _tips(request, facts)
+    together = fits(first, *turns, tips, last)
     return Page(
         _turn_title(words),
-        fit(first, *turns, last) if together else fit(first, "The turns are listed below.", last),
+        fit(first, *turns, tips, last) if together else fit(first, "The turns are listed below.", tips, last),
         _made(request.turns),
         cautions.at_the_adjusters(facts),
         entry="turns",
@@ -38,6 +40,13 @@ def _(request: Turn, facts: Facts) -> Page:
         skip_reasons=skips(*AT_AN_ADJUSTER),
         table=() if together else wrapped(turns),
     )
+
+
+def _tips(request: Turn, facts: Facts) -> str:
+    """On three supports: say what a turn does to the whole plate, so that nobody thinks of four corners."""
+    if not any(tipping(facts.machine, name) for name in request.turns):
+        return ""
+    return "Each tips the plate about the line through the other two; the map shows what goes up and down."
 
 
 def turn_line(words: TurnWords) -> str:

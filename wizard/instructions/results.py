@@ -33,11 +33,22 @@ def _(request: ShowResult, facts: Facts) -> Page:
         *(() if proven else status_sentences(finding, machine)[:2]),
         f"{counted(request.rounds, 'round').capitalize()}; {_passed(request)}.",
         *only_with_raft(facts),
+        thumb_wheels(facts) if proven else "",
         *_next(proven),
     )
     choices = (Choice("enter", "close the job", Confirmed()),)
     caution = cautions.unless_simulated(facts, cautions.HOT if cautions.is_hot(facts) else "")
     return Page(title, body, choices, caution, table=result_table(finding))
+
+
+def thumb_wheels(facts: Facts) -> str:
+    """A remark for wing nuts: common practice, no source."""
+    wings = any(a.kind == "screw" and a.head == "wing nut" for a in facts.machine.adjuster)
+    return (
+        "Thumb wheels in place of the wing nuts would turn more finely; nothing here needs them."
+        if wings
+        else ""
+    )
 
 
 def _passed(request: ShowResult) -> str:

@@ -12,6 +12,7 @@ from profiles.machine import XY, Machine
 from wizard.widgets.canvas import Canvas
 from wizard.widgets.marks import Marks
 from wizard.widgets.scene import Note, Scene
+from wizard.widgets.tipping_drawing import draw_tipping
 from wizard.widgets.turn_words import fraction_words
 
 NAMED_FROM_COLUMNS = 44
@@ -79,6 +80,7 @@ def draw_bed(scene: Scene, columns: int, rows: int, marks: Marks) -> Canvas:
         sheet.draw_nozzle(scene.nozzle_mm)
     sheet.write_notes(scene)
     sheet.write_turns(scene)
+    draw_tipping(scene, canvas, sheet.cell, marks)
     return canvas
 
 
@@ -104,7 +106,8 @@ class _Sheet:
         self._left = left
         self._marks = marks
 
-    def _cell(self, at_mm: XY) -> tuple[int, int]:
+    def cell(self, at_mm: XY) -> tuple[int, int]:
+        """Return the cell of the canvas that holds a place."""
         column, row = self._frame.cell(at_mm)
         return self._left + column, 1 + row
 
@@ -116,12 +119,12 @@ class _Sheet:
             along = (step / 50 - 1) * half
             across = max(half**2 - along**2, 0.0) ** 0.5
             for dx, dy in ((along, across), (along, -across), (across, along), (-across, along)):
-                column, row = self._cell((x0 + dx, y0 + dy))
+                column, row = self.cell((x0 + dx, y0 + dy))
                 self._canvas.put(column, row, self._marks.dot, "edge")
 
     def draw_adjuster(self, at_mm: XY, bold: bool) -> None:
         """A pair of brackets around the place."""
-        column, row = self._cell(at_mm)
+        column, row = self.cell(at_mm)
         role = "here" if bold else "adjuster"
         left = self._marks.here_left if bold else self._marks.ring_left
         right = self._marks.here_right if bold else self._marks.ring_right
@@ -130,7 +133,7 @@ class _Sheet:
 
     def draw_point(self, at_mm: XY, scene: Scene, name: str) -> None:
         """One mark: read or not yet; the current one between two arrowheads."""
-        column, row = self._cell(at_mm)
+        column, row = self.cell(at_mm)
         read = name in scene.notes
         mark = self._marks.read if read else self._marks.unread
         if self._frame.columns >= NAMED_FROM_COLUMNS and row > 1:
@@ -143,7 +146,7 @@ class _Sheet:
 
     def draw_nozzle(self, at_mm: XY) -> None:
         """The nozzle, where the machine says that it is."""
-        self._canvas.put(*self._cell(at_mm), self._marks.nozzle, "here")
+        self._canvas.put(*self.cell(at_mm), self._marks.nozzle, "here")
 
     def write_turns(self, scene: Scene) -> None:
         """Beside each adjuster that moves: direction and amount, or that it is done."""
@@ -175,7 +178,7 @@ class _Sheet:
 
     def _write_near(self, at_mm: XY, forms: tuple[str, ...], role: str) -> None:
         """Write the fullest form that finds room under, over or beside the place."""
-        column, row = self._cell(at_mm)
+        column, row = self.cell(at_mm)
         right = self._left + self._frame.columns
         for form in forms:
             start = max(self._left, min(column - len(form) // 2, right - len(form)))
