@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 HERE = Path(__file__).resolve().parents[2]
-TESTS = ["test_safety.py", "test_envelope.py", "test_printer.py", "test_heating.py"]
+TESTS = ["test_safety.py", "test_envelope.py", "test_printer.py", "test_heating.py", "test_stopping.py"]
 
 
 class Mutation(NamedTuple):

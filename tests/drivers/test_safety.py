@@ -79,6 +79,8 @@ class Observer:
             self.seen.clear()
             self.stopped = False
             self.forget()
+        if self.stopped:
+            self.broken.append(f"5: {block} after a stop")
         if self.seen.get(number) != block:  # the same again is a repeat, which the number makes harmless
             self.seen[number] = block
             self.block(block)

@@ -47,6 +47,25 @@ def test_a_stop_that_nothing_confirms_is_said_to_be_written_and_not_more(bench, 
     bench(job, Mute())
 
 
+def test_a_block_in_flight_is_not_repeated_after_a_stop(bench, fakes):
+    class Mute(fakes.obedient):
+        def heard(self, line):
+            return "" if line == "M112" or "G28" in line else super().heard(line)
+
+    async def job(printer, line):
+        await printer.connect()
+        homing = asyncio.create_task(printer.home())
+        await asyncio.sleep(1.0)
+        before = len(line.written)
+        printer.stop()
+        await asyncio.sleep(1000.0)
+        with pytest.raises(Stopped):
+            await homing
+        assert set(line.written[before:]) == {STOP}
+
+    bench(job, Mute())
+
+
 def test_a_lost_line_is_opened_again_and_the_machine_stopped_as_soon_as_it_is_back(bench, fakes, machine):
     old, new = fakes.obedient(), fakes.obedient()
     back = []
