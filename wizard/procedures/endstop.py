@@ -5,83 +5,84 @@ After each turn the machine is homed, as the screw only counts from then on, and
 
 from __future__ import annotations
 
-import math
-
 import msgspec
 
 from profiles.machine import Machine, Thread
-from profiles.threads import mm_per_turn, raise_per_clockwise_turn_mm
 from wizard.procedures.approach import Visit, doubts_mm, known
-from wizard.procedures.job import Job, ScrewPitch, Steps
+from wizard.procedures.job import Job, Steps
 from wizard.procedures.middle import middle_point
 from wizard.procedures.reading import read_point
+from wizard.procedures.screw_pitch import (
+    Before,
+    ScrewPitch,
+    change_u_mm,
+    learned,
+    nominal,
+    wished_turns,
+)
 from wizard.requests import Home, Turned, TurnEndstop
-from wizard.rounds import Reading
 from wizard.solver import expect
 from wizard.solver.finding import Finding
 
 MOST_TURNS = 3
 """One to learn by, and two more."""
 
-TEST_TURNS = 0.25
-"""A first turn of unknown direction is no larger, so that it does little harm if it goes the other way."""
+MOST_TRIES = 4
+"""So many turns of unknown direction may tell nothing, as the gap stays beyond the gauge."""
 
 WORTH_STEPS = 0.6
 """What is nearer than this to where it stands is left: another step would only go past it."""
 
-PITCH_SPREAD = 0.08
-"""Relative standard uncertainty of what a screw does before it was tried: common practice, no source."""
-
-HAND_TURNS = 6.0 / 360.0
-"""How exactly a hand turns it: common practice, no source."""
-
-HAND_MM = 0.007
-"""Repeatability of hand and gauge, joined with that of homing: common practice, no source."""
-
-
-def nominal(screw: Thread) -> ScrewPitch:
-    """Return what the profile says of the screw; of unknown direction it is taken to raise, not surely."""
-    signed_mm, size_mm = raise_per_clockwise_turn_mm(screw), mm_per_turn(screw)
-    u_mm = PITCH_SPREAD * size_mm
-    return ScrewPitch(size_mm, u_mm, sure=False) if signed_mm is None else ScrewPitch(signed_mm, u_mm)
+COARSE_MM = 0.15
+"""While some gap lies beyond the gauge the height is a guess: less than this is left to the next pass."""
 
 
 def turn_endstop(job: Job, finding: Finding, screw: Thread) -> Steps[None]:
-    """Turn, home, read one point, learn; until less than half a step is left, at most three times."""
+    """Turn, home, read one point, learn; until less than half a step is left, at most three times.
+
+    A coarse change is only brought to its end: by it points come into range of which nothing is known yet.
+    """
     pitch, wanted_mm = job.endstop or nominal(screw), finding.height_change_mm or 0.0
-    for _ in range(MOST_TURNS):
-        turns = _wanted_turns(pitch, screw, wanted_mm)
-        if not turns:
+    made, told = 0.0, 0
+    left_mm, most_tries = wanted_mm, pitch.tries + MOST_TRIES
+    while told < MOST_TURNS and pitch.tries < most_tries:
+        turns = _wanted_turns(pitch, screw, left_mm)
+        this = (yield from _turn(job, finding, pitch, turns)) if turns else None
+        if this is None:
             return
-        change_mm, u_mm = turns * pitch.mm_per_turn, _change_u_mm(pitch, turns)
-        answer = yield from job.ask(TurnEndstop(turns, change_mm, finding, u_mm))
-        if not isinstance(answer, Turned):
-            return
-        yield from job.ask(Home())
-        pitch = job.endstop = yield from _learnt(job, pitch, sum(answer.turns.values()))
-        wanted_mm = _left_mm(job)
+        made += this
+        pitch = job.endstop = yield from _learnt(job, pitch, this)
+        told += pitch.sure
+        left_mm = _left_mm(job, finding, wanted_mm - made * pitch.mm_per_turn) if pitch.sure else wanted_mm
+
+
+def _turn(job: Job, finding: Finding, pitch: ScrewPitch, turns: float) -> Steps[float | None]:
+    """Have the screw turned and the machine homed; return the turns made, None where it was left."""
+    change_mm, u_mm = turns * pitch.mm_per_turn, change_u_mm(pitch, turns)
+    answer = yield from job.ask(TurnEndstop(turns, change_mm, finding, u_mm))
+    if not isinstance(answer, Turned):
+        return None
+    yield from job.ask(Home())
+    return sum(answer.turns.values())
+
+
+def _left_mm(job: Job, finding: Finding, by_count_mm: float) -> float:
+    """Return how far the nozzle has still to be raised; of a coarse change what the turns have not made."""
+    if not finding.coarse:
+        return _by_readings_mm(job)
+    return by_count_mm if abs(by_count_mm) >= COARSE_MM else 0.0
 
 
 def _wanted_turns(pitch: ScrewPitch, screw: Thread, change_mm: float) -> float:
-    """Return whole steps of the screw; a small try where its direction is not known."""
-    turns = change_mm / pitch.mm_per_turn
-    if not pitch.sure:
-        turns = min(max(turns, -TEST_TURNS), TEST_TURNS)
-    steps = turns / screw.step_turns
+    """Return whole steps of the screw; none where what is wanted is too little to be worth a step."""
+    steps = wished_turns(pitch, change_mm) / screw.step_turns
     return round(steps) * screw.step_turns if abs(steps) > WORTH_STEPS else 0.0
 
 
-def _left_mm(job: Job) -> float:
+def _by_readings_mm(job: Job) -> float:
     """Return how far the nozzle has still to be raised, so that it is off by the same at both extremes."""
     gaps = [gap_mm for gap_mm, _ in expect(job.machine, job.facts.rounds).values()]
     return job.machine.wanted_gap_mm - (max(gaps) + min(gaps)) / 2.0
-
-
-def _change_u_mm(pitch: ScrewPitch, turns: float) -> float:
-    """Return the standard uncertainty of a turn's effect; until its direction is sure it may be either."""
-    if not pitch.sure:
-        return 1.2 * abs(turns * pitch.mm_per_turn)
-    return math.hypot(pitch.u_mm * turns, HAND_TURNS * pitch.mm_per_turn)
 
 
 def _learnt(job: Job, pitch: ScrewPitch, turns: float) -> Steps[ScrewPitch]:
@@ -100,32 +101,6 @@ def _without_the_turn(job: Job, point: str) -> tuple[float, float]:
     *done, last = job.facts.rounds
     still = msgspec.structs.replace(last, height_change_mm=0.0, height_u_mm=0.0)
     return expect(job.machine, (*done, still))[point]
-
-
-class Before(msgspec.Struct, frozen=True):
-    """The gap to expect with the screw as it was, and its standard uncertainty, mm."""
-
-    gap_mm: float
-    u_mm: float
-
-
-def learned(pitch: ScrewPitch, turns: float, before: Before, after: Reading) -> ScrewPitch:
-    """Return what the screw does by what was known and what a turn has shown (weighted mean, JCGM 100).
-
-    A reading open on one side, or no turn, teaches nothing.
-    """
-    if after.low_mm is None or after.high_mm is None or not turns:
-        return pitch
-    change_mm = (after.low_mm + after.high_mm) / 2.0 - before.gap_mm
-    read_u_mm = (after.high_mm - after.low_mm) / math.sqrt(12.0)
-    by_hand_mm = HAND_TURNS * abs(pitch.mm_per_turn)
-    seen_mm = change_mm / turns
-    seen_u_mm = math.hypot(before.u_mm, read_u_mm, HAND_MM, by_hand_mm) / abs(turns)
-    size_mm = abs(pitch.mm_per_turn)
-    usual_mm = math.copysign(size_mm, seen_mm) if not pitch.sure else pitch.mm_per_turn
-    weights = pitch.u_mm**-2, seen_u_mm**-2
-    mean_mm = (usual_mm * weights[0] + seen_mm * weights[1]) / sum(weights)
-    return ScrewPitch(mean_mm, sum(weights) ** -0.5, sure=pitch.sure or abs(seen_mm) > seen_u_mm)
 
 
 def screw_of(machine: Machine) -> Thread | None:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Generator
 from typing import TypeVar
 
-import msgspec
-
 from profiles.machine import Machine
 from wizard.facts import Facts, after
+from wizard.procedures.screw_pitch import ScrewPitch
 from wizard.requests import AnyAnswer, AnyRequest
 from wizard.rounds import Round
 from wizard.solver import expect
@@ -16,17 +15,6 @@ from wizard.solver import expect
 T = TypeVar("T")
 Steps = Generator[AnyRequest, AnyAnswer, T]
 """A part of a procedure: yields requests, is sent their answers, returns a T."""
-
-
-class ScrewPitch(msgspec.Struct, frozen=True):
-    """What one clockwise turn of an endstop screw does to the nozzle height, mm (raises is +), and its u.
-
-    sure: the direction is known, by the profile or by a turn that was tried.
-    """
-
-    mm_per_turn: float
-    u_mm: float
-    sure: bool = True
 
 
 class Job:

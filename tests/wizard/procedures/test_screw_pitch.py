@@ -1,11 +1,11 @@
-"""What a turn of the endstop screw teaches."""
+"""What a turn of an endstop screw teaches."""
 
 from __future__ import annotations
 
 import pytest
 
 from profiles.machine import Thread
-from wizard.procedures.endstop import Before, learned, nominal
+from wizard.procedures.screw_pitch import Before, learned, nominal, wished_turns
 from wizard.rounds import Reading
 
 UNKNOWN = Thread(thread="M3", clockwise="unknown")
@@ -31,8 +31,29 @@ def test_what_a_turn_shows_is_weighed_against_the_thread() -> None:
 
 
 @pytest.mark.parametrize("reading", [Reading(0.5, None), Reading(None, 0.1), Reading()])
-def test_a_reading_open_on_one_side_teaches_nothing(reading: Reading) -> None:
-    assert learned(nominal(UNKNOWN), 0.25, Before(0.5, 0.01), reading) == nominal(UNKNOWN)
+def test_a_reading_open_on_one_side_teaches_no_pitch(reading: Reading) -> None:
+    assert learned(nominal(RAISES), 0.25, Before(0.5, 0.01), reading) == nominal(RAISES)
+
+
+@pytest.mark.parametrize(("reading", "way"), [(Reading(0.7, None), 1.0), (Reading(None, 0.55), -1.0)])
+def test_an_open_reading_tells_the_direction_where_the_other_one_cannot_be(
+    reading: Reading, way: float
+) -> None:
+    """From 0.65 mm a quarter turn of M3 leads to 0.775 or 0.525 mm; each reading leaves only one of them."""
+    known = learned(nominal(UNKNOWN), 0.25, Before(0.65, 0.02), reading)
+    assert known.sure
+    assert known.mm_per_turn == way * 0.5
+
+
+def test_tries_that_tell_nothing_go_to_and_fro_and_further_each_time() -> None:
+    pitch, at, seen = nominal(UNKNOWN), 0.0, []
+    for _ in range(4):
+        turns = wished_turns(pitch, -0.6)
+        at += turns
+        seen.append(at)
+        pitch = learned(pitch, turns, Before(2.0, 1.0), Reading(0.7, None))
+        assert not pitch.sure
+    assert seen == [-0.25, 0.5, -1.0, 2.0]
 
 
 def test_a_screw_that_was_not_turned_teaches_nothing() -> None:
