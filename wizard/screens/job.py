@@ -210,8 +210,9 @@ class JobScreen(SizedScreen):
         turns.show(desk.turns, state.facts.machine)
         entry = self.query_one(Entry)
         typing = desk.typing
-        entry.show_typing(desk.page.hint, typing.text, typing.refusal, typing.offer)
         entry.display = typing.open and not desk.skipping and not paused
+        if entry.display:  # one that goes keeps its words: it might still be painted once more
+            entry.show_typing(desk.page.hint, typing.text, typing.refusal, typing.offer)
         self.set_class(entry.display or turns.display, "-full")
 
     def _show_more(self) -> None:
