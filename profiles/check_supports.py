@@ -100,7 +100,6 @@ def _pitch(key: str, thread: Thread) -> Iterator[Fault]:
         yield unwanted(f"{key}mm_per_turn", thread.mm_per_turn, "thread tells it already")
     elif thread.thread is not None:
         yield from _designation(f"{key}thread", thread.thread)
-    yield from between(f"{key}mm_per_turn", thread.mm_per_turn, 0.005, 20, "mm")
 
 
 def _designation(key: str, designation: str) -> Iterator[Fault]:

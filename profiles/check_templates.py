@@ -96,13 +96,9 @@ def _probe(probe: Probe, machine: Machine) -> Iterator[Fault]:
         limits = (machine.motion.x_mm, machine.motion.y_mm)
         for nth, (at_mm, (low, high)) in enumerate(zip(probe.at_mm, limits, strict=True), 1):
             yield from between(f"probe.at_mm[{nth}]", at_mm, low, high, "mm (the axis limits)")
-    yield from between("probe.repeatability_limit_mm", probe.repeatability_limit_mm, 0.0005, 0.5, "mm")
 
 
 def _compensation(part: Compensation) -> Iterator[Fault]:
-    for nth, count in enumerate(part.grid, 1):
-        yield from between(f"compensation.grid[{nth}]", count, 2, 50, "points")
-    yield from between("compensation.fade_height_mm", part.fade_height_mm, 0.1, 100, "mm")
     fields = ("column", "row", *_AT, "offset_mm")
     yield from _template(Template("compensation.set_command", part.set_command, fields))
     yield from _template(Template("compensation.activate_command", part.activate_command))

@@ -19,9 +19,10 @@ class Fault(NamedTuple):
     key: str
     said: str
 
-    def sentence(self, file: str) -> str:
-        """Return the whole sentence for the profile in `file`."""
-        return f"{printable(file)}: {self.key} {self.said}."
+    def sentence(self, file: str, line: int | None = None) -> str:
+        """Return the whole sentence for the profile in `file`; `line` is where the key stands, from 1."""
+        place = printable(file) if line is None else f"{printable(file)}, line {line}"
+        return f"{place}: {self.key} {self.said}."
 
 
 def wrong(key: str, value: object, allowed: str) -> Fault:

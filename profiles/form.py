@@ -24,6 +24,23 @@ def faults(document: dict[str, Any]) -> Iterator[Fault]:
     return _walk("", document, inspect.type_info(Machine))
 
 
+def only_known(document: dict[str, Any]) -> dict[str, Any]:
+    """Return the document without the keys that nobody knows."""
+    known: dict[str, Any] = _only_known(document, inspect.type_info(Machine))
+    return known
+
+
+def _only_known(value: Any, kind: inspect.Type) -> Any:
+    if isinstance(kind, inspect.UnionType):
+        return _only_known(value, _some(kind))
+    if isinstance(kind, inspect.VarTupleType) and isinstance(value, list):
+        return [_only_known(item, kind.item_type) for item in value]
+    if not isinstance(kind, inspect.StructType) or not isinstance(value, dict):
+        return value
+    fields = {field.encode_name: field.type for field in kind.fields}
+    return {name: _only_known(item, fields[name]) for name, item in value.items() if name in fields}
+
+
 def _walk(key: str, value: object, kind: inspect.Type) -> Iterator[Fault]:
     return WALKERS[type(kind)](key, value, kind)
 

@@ -9,12 +9,13 @@ from typing import Any
 
 import msgspec
 
-from profiles import checks, form
+from profiles import checks, form, sound
 from profiles.faults import Fault, ProfileError, nearest, printable, shown
+from profiles.lines import line_of, lines_of
 from profiles.machine import Machine
 from profiles.textfile import FileRefused, read_text
 
-__all__ = ["ProfileError", "load", "machine_of", "parse", "problems", "shipped"]
+__all__ = ["ProfileError", "load", "machine_of", "parse", "problems", "problems_of", "shipped"]
 
 LARGEST_FILE_BYTES = 256 * 1024
 
@@ -37,15 +38,27 @@ def problems(name_or_path: str) -> tuple[str, ...]:
     """Return one sentence for each thing that is wrong; empty where the profile can be used."""
     try:
         path = _path(name_or_path)
-        document = _document(_text(path), str(path))
+        text = _text(path)
     except ProfileError as error:
         return (str(error),)
-    return tuple(fault.sentence(str(path)) for fault in _faults(document))
+    return problems_of(text, str(path))
+
+
+def problems_of(text: str, file: str) -> tuple[str, ...]:
+    """Return one sentence for each thing that is wrong in a profile's text, in the order of its lines."""
+    try:
+        document = _document(text, file)
+    except ProfileError as error:
+        return (str(error),)
+    return _sentences(document, text, file)
 
 
 def parse(text: str, file: str) -> Machine:
     """Return the machine told by `text`; `file` names it in a sentence. Raises ProfileError."""
-    return machine_of(_document(text, file), file)
+    document = _document(text, file)
+    for sentence in _sentences(document, text, file):
+        raise ProfileError(sentence)
+    return msgspec.convert(document, Machine)
 
 
 def machine_of(document: dict[str, Any], file: str) -> Machine:
@@ -55,11 +68,24 @@ def machine_of(document: dict[str, Any], file: str) -> Machine:
     return msgspec.convert(document, Machine)
 
 
+def _sentences(document: dict[str, Any], text: str, file: str) -> tuple[str, ...]:
+    """Return a sentence for each fault, in the order of the file's lines."""
+    found = tuple(dict.fromkeys(_faults(document)))
+    if not found:
+        return ()
+    lines = lines_of(text, document)
+    placed = [(line_of(fault.key, lines), fault) for fault in found]
+    placed.sort(key=lambda each: each[0] or 0)
+    return tuple(fault.sentence(file, line) for line, fault in placed)
+
+
 def _faults(document: dict[str, Any]) -> Iterator[Fault]:
     of_form = tuple(form.faults(document))
+    yield from of_form
     if of_form:
-        return iter(of_form)
-    return checks.faults(msgspec.convert(document, Machine))
+        yield from sound.faults(document, of_form)
+    else:
+        yield from checks.faults(msgspec.convert(document, Machine))
 
 
 def _document(text: str, file: str) -> dict[str, Any]:

@@ -57,7 +57,11 @@ def test_check_says_all_that_is_wrong_and_goes_on_with_the_next(run: Run, tmp_pa
     code, out, err = run("profiles", "check", mine, "three-point-225")
     assert code == 2
     assert out == "three-point-225: can be used.\n"
-    assert [line.split()[1] for line in err.splitlines()] == ["motion.clearance_mm", "heat.soak_min"]
+    assert [line.split(": ")[1].split()[0] for line in err.splitlines()] == [
+        "motion.clearance_mm",
+        "heat.soak_min",
+    ]
+    assert "mine.toml, line 20: motion.clearance_mm is 0, but must be" in err
 
 
 @pytest.mark.parametrize("like", ["four-corner-220", "stored-offset-140"])

@@ -1,12 +1,13 @@
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 
-from profiles.load import ProfileError, parse, shipped
+from profiles.load import ProfileError, parse, problems_of, shipped
 
 
 def _text(name: str) -> str:
@@ -27,13 +28,19 @@ def document(text: str) -> dict[str, Any]:
 
 @pytest.fixture
 def refused() -> Callable[[str, str, str], str]:
-    """Change `old` to `new` (first place only) in a shipped profile; return the sentence that refuses it."""
+    """Change `old` to `new` (first place only) in a shipped profile; return the sentences that refuse it.
+
+    The place in the file is cut off: each begins with its key.
+    """
 
     def refuse(profile: str, old: str, new: str) -> str:
         text = _text(profile)
         assert old in text
+        changed = text.replace(old, new, 1)
         with pytest.raises(ProfileError) as raised:
-            parse(text.replace(old, new, 1), "mine.toml")
-        return str(raised.value)
+            parse(changed, "mine.toml")
+        told = problems_of(changed, "mine.toml")
+        assert str(raised.value) == told[0]
+        return "\n".join(re.sub(r"^mine\.toml(, line \d+)?: ", "", sentence) for sentence in told)
 
     return refuse

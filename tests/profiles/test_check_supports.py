@@ -9,7 +9,7 @@ from profiles.load import parse
 from profiles.machine import Bed
 
 FOUR, SHIMS = "four-corner-220", "endstop-screw-120"
-FIRST = 'mine.toml: adjuster 1 ("front left").'
+FIRST = 'adjuster 1 ("front left").'
 Refuse = Callable[[str, str, str], str]
 
 
@@ -19,7 +19,7 @@ Refuse = Callable[[str, str, str], str]
         (
             'name = "front left"',
             'name = ""',
-            'mine.toml: adjuster 1.name is "", but must be 1 to 80 characters',
+            'adjuster 1.name is "", but must be 1 to 80 characters',
         ),
         (
             'name = "front right"',
@@ -125,7 +125,7 @@ def test_a_shim_has_a_thickness_and_no_thread(refused: Refuse) -> None:
 
 def test_an_endstop_screw_is_checked_like_any_other(refused: Refuse) -> None:
     said = refused(SHIMS, 'thread = "M3"', 'thread = "M7"')
-    assert 'mine.toml: height.screw.thread is "M7", but must be one of' in said
+    assert 'height.screw.thread is "M7", but must be one of' in said
 
 
 def test_a_fine_thread_and_an_unknown_direction_are_allowed(text: str) -> None:
