@@ -35,12 +35,24 @@ def look_of(environ: Mapping[str, str]) -> tuple[Marks, str]:
     from wizard.widgets.marks import marks_for
     from wizard.widgets.theme import BARE, DARK, LIGHT
 
-    marks = marks_for(environ, getattr(sys.__stderr__, "encoding", None))
+    marks = marks_for(environ, _encoding(environ))
     if environ.get("NO_COLOR") or _has_no_colour(environ.get("TERM", "")):
         return marks, BARE.name
     # Some terminals tell their colours as "foreground;background"; 7 and 15 are light grounds.
     light = environ.get("COLORFGBG", "").rpartition(";")[2] in ("7", "15")
     return marks, (LIGHT if light else DARK).name
+
+
+def _encoding(environ: Mapping[str, str]) -> str | None:
+    """Return the encoding that the terminal takes, as far as it is known.
+
+    Where no locale is told, as over SSH, UTF-8 is taken for granted; but a multiplexer takes ASCII
+    then, and shows one and the same stand-in for every other character.
+    """
+    in_multiplexer = environ.get("TMUX") or environ.get("STY")
+    if in_multiplexer and sys.flags.utf8_mode and not environ.get("PYTHONUTF8"):
+        return None
+    return getattr(sys.__stderr__, "encoding", None)
 
 
 def _has_no_colour(term: str) -> bool:

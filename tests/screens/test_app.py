@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from typing import Any
@@ -37,6 +38,25 @@ def test_a_dumb_terminal_is_refused_with_the_commands_that_need_none(environ: di
 def test_the_look_follows_the_terminal(environ: dict[str, str], theme: str) -> None:
     """NO_COLOR counts where it is set and not empty (no-color.org)."""
     assert app.look_of(environ)[1] == theme
+
+
+@pytest.mark.parametrize(
+    ("environ", "plain"),
+    [
+        ({}, False),
+        ({"TMUX": "/tmp/x,1,0"}, True),
+        ({"STY": "1.x"}, True),
+        ({"TMUX": "/tmp/x,1,0", "LANG": "C.UTF-8"}, False),
+    ],
+)
+def test_a_multiplexer_that_was_told_no_locale_gets_plain_marks(environ: dict[str, str], plain: bool) -> None:
+    """It would show one stand-in for all others; a terminal of its own is taken to know UTF-8."""
+    code = "import os; from wizard.app import look_of; print(look_of(os.environ)[0].plain)"
+    environ = {"PATH": os.environ["PATH"], "TERM": "tmux-256color", **environ}
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environ
+    )
+    assert done.stdout.strip() == str(plain)
 
 
 def test_without_a_terminal_a_job_is_refused_and_nothing_is_begun(
