@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import msgspec
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from profiles.machine import Adjuster, Bed, FirstLayer, Gauge, Height, Machine, Motion, Point
@@ -78,6 +78,66 @@ def test_any_input_gives_a_finding_with_finite_figures(machine: Machine, given_r
     finding = solve(machine, given_rounds)
     assert _finite(msgspec.to_builtins(finding))
     assert all(math.isfinite(g) and u >= 0.0 for g, u in expect(machine, given_rounds).values())
+
+
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    st.sampled_from(["bed adjusters", "stored offset", "endstop screw"]),
+    st.lists(st.floats(0.08, 0.22), min_size=4, max_size=4),
+    st.sampled_from([0.004, 0.01, 0.02, 0.04]),
+    st.sampled_from([0.0625, 0.0125]),
+)
+def test_what_is_within_has_nothing_left_to_turn(machine, by, gaps, width, step):
+    corners = ((30.0, 30.0), (190.0, 30.0), (190.0, 190.0), (30.0, 190.0))
+    screws = tuple(
+        Adjuster(name=f"a{i}", at_mm=at, thread="M3", step_turns=step) for i, at in enumerate(corners)
+    )
+    points = tuple(Point(name=f"p{i}", at_mm=at) for i, at in enumerate(corners))
+    given_machine = machine(height=Height(by=by), adjuster=screws, point=points)
+    brackets = {
+        p.name: Reading(g - width / 2, g + width / 2, "feel") for p, g in zip(points, gaps, strict=True)
+    }
+    finding = solve(given_machine, [Round(brackets)])
+    assert (finding.verdict == "within") == (finding.status == "level")
+    if finding.status == "level":
+        assert finding.turns == {}
+        assert not finding.height_change_mm
+    if finding.status == "turn":
+        assert finding.turns or finding.height_change_mm
+
+
+def test_readings_that_contradict_each_other_over_and_over_give_a_finding(machine):
+    """Open and closed brackets that miss each other, height changed between: once no square root was had."""
+    given_rounds = [
+        Round(
+            {
+                "front left": Reading(None, -0.1615589372836967),
+                "front right": Reading(-0.1315837740347654, -0.0815837740347654),
+                "back right": Reading(-0.052019478038439426, None),
+                "back left": Reading(-0.28082862798832375, -0.28082862798832375),
+            },
+            {"back right": 0.0707993826355513},
+            0.41081663700129334,
+        ),
+        Round(
+            {
+                "front left": Reading(None, 0.23026825372025445),
+                "front right": Reading(0.0356927029216319, 0.0356927029216319),
+                "back right": Reading(None, -0.18585909075106716),
+                "back left": Reading(0.01377087218289641, 0.06377087218289641),
+            },
+            {"front left": 0.3781859841045996, "back left": -0.6233250091435012},
+        ),
+        Round(
+            {
+                "front right": Reading(0.12128765508947353, None),
+                "back right": Reading(0.018269021607259628, None),
+                "back left": Reading(None, 0.05772550539369492),
+            }
+        ),
+    ]
+    for count in (1, 2, 3):
+        assert solve(machine(), given_rounds[:count]).status in ("turn", "measure-again", "inconsistent")
 
 
 @settings(max_examples=100, deadline=None)

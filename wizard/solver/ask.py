@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isfinite
+
 import numpy as np
 
 from profiles.machine import Gauge
@@ -21,10 +23,10 @@ def questions(known: Known, gauge: Gauge, reading_mm: float) -> tuple[Ask, ...]:
     so a point that the others foretell well enough is not asked for.
     """
     layout, state = known.state.layout, known.state
-    order = _most_telling(known, reading_mm / priors.COVERAGE)
+    leaves = [leaf for leaf in gauge.leaves_mm if isfinite(leaf)]
     return tuple(
-        Ask(layout.points[i], float(state.gaps[i]), float(state.u[i]), _leaf(gauge, float(state.gaps[i])))
-        for i in order
+        Ask(layout.points[i], float(state.gaps[i]), float(state.u[i]), _leaf(leaves, float(state.gaps[i])))
+        for i in _most_telling(known, reading_mm / priors.COVERAGE)
     )
 
 
@@ -35,18 +37,19 @@ def _most_telling(known: Known, reading_u: float) -> list[int]:
     covariance = state.covariance[:n, :n].copy()
     off = np.abs(state.gaps - layout.target_mm) - layout.tolerance_mm
     order: list[int] = []
-    while len(order) < n:
-        variance = np.diagonal(covariance)
-        noise = reading_u**2
-        after = variance[None, :] - covariance**2 / (variance + noise)[:, None]
-        now = _beyond(off, variance)
-        gain = now.sum() - _beyond(off, after).sum(axis=1)
+    noise = reading_u**2
+    now = float(_beyond(off, covariance.diagonal()).sum())
+    while now > _LEAST_MM and len(order) < n:
+        variance = covariance.diagonal()
+        after = variance - covariance * covariance / (variance + noise)[:, None]
+        gain = (now - _beyond(off, after).sum(axis=1)).round(6)
         gain[order] = -1.0
-        best = int(np.argmax(np.round(gain, 6)))
+        best = int(gain.argmax())
         if gain[best] <= _LEAST_MM:
             break
         order.append(best)
-        covariance -= np.outer(covariance[best], covariance[best]) / (variance[best] + noise)
+        now -= float(gain[best])
+        covariance -= covariance[:, best, None] * covariance[best] / (variance[best] + noise)
     return order
 
 
@@ -56,9 +59,8 @@ def _beyond(off: Array, variance: Array) -> Array:
     return beyond
 
 
-def _leaf(gauge: Gauge, gap_mm: float) -> float | None:
+def _leaf(leaves: list[float], gap_mm: float) -> float | None:
     """Return the thickest leaf that should still slide, the thinnest where none should."""
-    leaves = [leaf for leaf in gauge.leaves_mm if np.isfinite(leaf)]
     if not leaves:
         return None
     return max((leaf for leaf in leaves if leaf <= gap_mm), default=min(leaves))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -10,11 +11,13 @@ from wizard.solver import state as model
 from wizard.solver.lattice import Chosen, Problem, best, nearby
 from wizard.solver.layout import Layout
 from wizard.solver.leastsquares import Array
-from wizard.solver.minimax import least_largest
+from wizard.solver.minimax import Span, least_largest, span_of
 from wizard.solver.state import State
 
 EQUAL_MM = 0.002  # settings that differ by less are equally good: no hand reads finer
+NO_SHARE = 1e-3  # of a twist: less than this is none
 WINDOW = 10.0  # steps to either side that are looked at where the height is free
+SHARES = tuple(0.05 * k for k in range(20, 0, -1))  # of turns that are not safe as a whole, the largest first
 SAFETY = 3.0  # standard uncertainties by which a rise may turn out larger than intended
 SAFETY_CLOSED = 2.0  # the same where every gap is known from both sides: the nozzle is lifted away meanwhile
 
@@ -55,7 +58,7 @@ def choose(state: State, used: Array, gaps: Array | None = None) -> Choice:
         turns=within.steps * step,
         worst_mm=within.value,
         height_mm=-_middle(offsets + effect @ within.steps),
-        ideal_mm=_ideal(layout, offsets, effect),
+        ideal_mm=_ideal(state, offsets),
         without_travel_mm=free_mm,
         proven=within.proven,
         way_out=way_out,
@@ -92,9 +95,20 @@ def _middle(deviations: Array) -> float:
     return float(deviations.max() + deviations.min()) / 2.0 if len(deviations) else 0.0
 
 
-def _ideal(layout: Layout, offsets: Array, effect: Array) -> float:
-    columns = np.column_stack([effect, np.ones(len(offsets))]) if layout.height_apart else effect
-    return least_largest(offsets, columns)
+def _ideal(state: State, offsets: Array) -> float:
+    """Return the least largest deviation that any setting of the adjusters could leave.
+
+    Settings reach all planes of the supports, and all of what bends the plate where any of it arrives: which
+    those are does not depend on pitches or on how much of a twist arrives.
+    """
+    return least_largest(offsets, _reached(state.layout, abs(state.share) > NO_SHARE))
+
+
+@lru_cache(maxsize=32)
+def _reached(layout: Layout, bends: bool) -> Span:
+    influence = layout.plane + layout.bend if bends else layout.plane
+    columns = np.column_stack([influence, np.ones(len(influence))]) if layout.height_apart else influence
+    return span_of(columns)
 
 
 def safe(states: list[State], turns: Array, free: Array, factor: float = SAFETY) -> Array:
@@ -103,8 +117,10 @@ def safe(states: list[State], turns: Array, free: Array, factor: float = SAFETY)
     free: (n,) mm known to be between nozzle and plate. All states (one for each direction that is still
     possible) have to agree. factor: standard uncertainties by which the rise is taken larger.
     """
-    for share in np.arange(1.0, 0.02, -0.05):
-        smaller = _fewer(turns, float(share), states[0].layout.step)
+    if not turns.any():
+        return turns
+    for share in SHARES:
+        smaller = _fewer(turns, share, states[0].layout.step)
         if not smaller.any():
             break
         if all(_clears(state, smaller, free, factor) for state in states):

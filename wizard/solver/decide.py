@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -10,6 +11,7 @@ from wizard.solver import priors
 from wizard.solver.choose import Choice
 from wizard.solver.estimate import Known
 from wizard.solver.finding import Ask, Status, Verdict
+from wizard.solver.layout import Layout
 from wizard.solver.leastsquares import Array
 from wizard.solver.state import turned
 
@@ -73,10 +75,15 @@ def _names(known: Known) -> set[str]:
 
 def _determined(known: Known) -> bool:
     """Whether the points read so far fix level and tilt, as far as the points can tell them."""
-    uv = known.state.layout.uv
-    plane = np.column_stack([np.ones(len(uv)), uv])
-    have = np.linalg.matrix_rank(plane[sorted(known.ever)], tol=1e-3) if known.ever else 0
-    return bool(have >= np.linalg.matrix_rank(plane, tol=1e-3))
+    layout = known.state.layout
+    return _rank(layout, known.ever) >= _rank(layout, frozenset(range(len(layout.points))))
+
+
+@lru_cache(maxsize=256)
+def _rank(layout: Layout, rows: frozenset[int]) -> int:
+    """Return how many of level and tilt the points at some rows fix."""
+    uv = layout.uv[sorted(rows)]
+    return int(np.linalg.matrix_rank(np.column_stack([np.ones(len(uv)), uv]), tol=1e-3)) if rows else 0
 
 
 def _is_clear(known: Known, turns: Array) -> bool:

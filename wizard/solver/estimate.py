@@ -54,9 +54,8 @@ def follow(layout: Layout, rounds: Sequence[Round], sign: float = 1.0) -> Known:
 
 def _read(known: Known, one: Round) -> Known:
     new, rejected = _usable(known.state.layout, one)
-    known = replace(known, rejected=rejected, suspicion=None, surprise=0.0)
     if not new:
-        return known
+        return replace(known, rejected=rejected, suspicion=None, surprise=0.0)
     merged = dict(known.seen)
     for row, bracket in new.items():
         merged[row] = together(merged[row], bracket) if row in merged else bracket
@@ -69,6 +68,7 @@ def _read(known: Known, one: Round) -> Known:
         seen=merged,
         ever=known.ever | frozenset(new),
         log_likelihood=known.log_likelihood + _log_likelihood(known.state, new),
+        rejected=rejected,
         suspicion=weighed.suspicion,
         surprise=weighed.surprise,
     )
@@ -94,9 +94,9 @@ def _usable(layout: Layout, one: Round) -> tuple[dict[int, Seen], tuple[str, ...
 
 def _moved(known: Known, one: Round) -> Known:
     layout = known.state.layout
-    turns = np.array([_number(one.turned.get(name, 0.0), 1e3) for name in layout.adjusters])
     lift = _number(one.height_change_mm, LIMIT_MM)
     state = known.state
+    turns = np.array([_number(one.turned.get(name, 0.0), 1e3) for name in layout.adjusters if one.turned])
     if turns.any():
         state = model.turned(state, turns)
         past = Past(known.state, known.start, known.seen, turns)

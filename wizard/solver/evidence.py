@@ -10,6 +10,7 @@ import numpy as np
 
 from wizard.solver import priors
 from wizard.solver.brackets import Seen
+from wizard.solver.leastsquares import Array
 from wizard.solver.state import State
 
 
@@ -22,22 +23,43 @@ class Evidence(NamedTuple):
     surprise: float
 
 
-def evidence(state: State, seen: Mapping[int, Seen], home_mm: float = priors.HOME_MM) -> Evidence:
-    """Return the evidence of brackets, by row of the point. home_mm: uncertainty of the home shift."""
-    closed = [row for row in sorted(seen) if seen[row].closed]
-    total = sum(_log_open(state, row, seen[row]) for row in seen if not seen[row].closed)
-    surprise = math.sqrt(max(-2.0 * total - 4.0, 0.0))
+class _Misfit(NamedTuple):
+    """of_open: log probability of the one-sided brackets. squares: of the closed ones' misfit, each by its
+    spread (k, k).
+    """
+
+    of_open: float
+    squares: float
+    spread: Array
+
+    @property
+    def surprise(self) -> float:
+        surprise = math.sqrt(max(-2.0 * self.of_open - 4.0, 0.0))
+        return max(surprise, _deviate(self.squares, len(self.spread))) if len(self.spread) else surprise
+
+
+def _misfit(state: State, seen: Mapping[int, Seen], home_mm: float) -> _Misfit:
+    closed = [row for row, one in seen.items() if one.closed]
+    of_open = sum(_log_open(state, row, one) for row, one in seen.items() if not one.closed)
     if not closed:
-        return Evidence(total, surprise)
+        return _Misfit(of_open, 0.0, np.zeros((0, 0)))
     u = np.array([seen[row].u for row in closed])
     off = np.array([seen[row].middle for row in closed]) - state.gaps[closed]
-    spread = state.covariance[np.ix_(closed, closed)] + home_mm**2
-    spread[np.diag_indices(len(closed))] += u**2
-    lower = np.linalg.cholesky(spread)
-    white = np.linalg.solve(lower, off)
-    squares = float(white @ white)
-    total -= squares / 2.0 + float(np.log(np.diagonal(lower)).sum())
-    return Evidence(total, max(surprise, _deviate(squares, len(closed))))
+    spread = state.covariance[closed][:, closed] + home_mm**2
+    spread.flat[:: len(closed) + 1] += u * u
+    return _Misfit(of_open, max(float(off @ np.linalg.solve(spread, off)), 0.0), spread)
+
+
+def surprise(state: State, seen: Mapping[int, Seen], home_mm: float = priors.HOME_MM) -> float:
+    """Return how far out brackets lie, by row of the point. home_mm: uncertainty of the home shift."""
+    return _misfit(state, seen, home_mm).surprise
+
+
+def evidence(state: State, seen: Mapping[int, Seen], home_mm: float = priors.HOME_MM) -> Evidence:
+    """Return the evidence of brackets, by row of the point. home_mm: uncertainty of the home shift."""
+    misfit = _misfit(state, seen, home_mm)
+    spread = float(np.linalg.slogdet(misfit.spread)[1]) if len(misfit.spread) else 0.0
+    return Evidence(misfit.of_open - (misfit.squares + spread) / 2.0, misfit.surprise)
 
 
 def _deviate(squares: float, count: int) -> float:

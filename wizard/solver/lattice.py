@@ -9,6 +9,7 @@ with w B_free = 0 bounds |w (d + B s)| by the value to beat, so nothing is cut o
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -59,16 +60,12 @@ def best(problem: Problem, slack: float = 0.0) -> Chosen:
     start = nearby(problem)
     bound = float(problem.values(start[None])[0])
     found, proven = _all_within(problem, bound + slack)
-    everything = (
-        np.vstack([found, start[None], np.zeros((1, m))])
-        if _zero_allowed(problem)
-        else (np.vstack([found, start[None]]))
-    )
-    return _simplest(problem, everything, slack, proven)
+    others = (start, np.zeros(m)) if _zero_allowed(problem) else (start,)
+    return _simplest(problem, np.vstack([found, *others]), slack, proven)
 
 
 def _zero_allowed(problem: Problem) -> bool:
-    return bool(np.all(problem.low <= 0.0) and np.all(problem.high >= 0.0))
+    return bool(problem.low.max() <= 0.0 <= problem.high.min())
 
 
 def _simplest(problem: Problem, candidates: Array, slack: float, proven: bool) -> Chosen:
@@ -100,6 +97,7 @@ def nearby(problem: Problem) -> Array:
     return np.asarray(steps, dtype=float)
 
 
+@lru_cache(maxsize=8)
 def _moves(m: int) -> Array:
     if m <= 5:
         return np.stack(np.meshgrid(*[[-1.0, 0.0, 1.0]] * m), axis=-1).reshape(-1, m)
@@ -136,8 +134,8 @@ def _levels(problem: Problem) -> list[tuple[Array, Array]]:
         if size > 0:
             minors = grown(minors, free[size - 1], len(rows), size)
         chosen, weights = circuits(minors, len(rows), size)
-        heights = np.einsum("ck,ck->c", weights, d[chosen])
-        slopes = np.einsum("ck,ckj->cj", weights, b[chosen])
+        heights = (weights * d[chosen]).sum(axis=1)
+        slopes = (weights[:, None, :] @ b[chosen])[:, 0]
         levels.append((heights, slopes))
     return levels[::-1][:m]
 
@@ -168,19 +166,18 @@ def _grow(
 ) -> tuple[Array, bool]:
     """Return all candidates with one more adjuster chosen, and whether some had to be left out."""
     heights, slopes = level
-    have = heights[None, :] + candidates @ slopes[:, :j].T
+    have = heights + candidates @ slopes[:, :j].T
     slope: Array = slopes[:, j]
-    flat = np.abs(slope) < 1e-12
-    if flat.any():
-        alive = (np.abs(have[:, flat]) <= bound).all(axis=1)
-        candidates, have = candidates[alive], have[alive]
-    low = np.full(len(candidates), problem.low[j])
-    high = np.full(len(candidates), problem.high[j])
-    if not flat.all():
-        centre = -have[:, ~flat] / slope[~flat]
-        width = bound / np.abs(slope[~flat])
-        low = np.maximum(low, np.ceil((centre - width).max(axis=1) - 1e-9))
-        high = np.minimum(high, np.floor((centre + width).min(axis=1) + 1e-9))
+    tells = np.abs(slope) >= 1e-12
+    if not tells.all():
+        alive = (np.abs(have[:, ~tells]) <= bound).all(axis=1)
+        candidates, have, slope = candidates[alive], have[alive][:, tells], slope[tells]
+    if not len(slope):
+        every = np.ones(len(candidates))
+        return _spread_out(candidates, every * problem.low[j], every * problem.high[j])
+    centre, width = have / -slope, bound / np.abs(slope)
+    low = np.maximum(np.ceil((centre - width).max(axis=1) - 1e-9), problem.low[j])
+    high = np.minimum(np.floor((centre + width).min(axis=1) + 1e-9), problem.high[j])
     return _spread_out(candidates, low, high)
 
 
@@ -193,6 +190,7 @@ def _spread_out(candidates: Array, low: Array, high: Array) -> tuple[Array, bool
         low = np.maximum(low, middle - most // 2)
         counts = np.minimum(counts, most)
     repeat = counts.astype(int)
-    which = np.repeat(np.arange(len(candidates)), repeat)[:_MOST_CANDIDATES]
-    place = np.arange(len(which)) - np.repeat(np.cumsum(repeat) - repeat, repeat)[:_MOST_CANDIDATES]
-    return np.column_stack([candidates[which], low[which] + place]), cut
+    which = np.arange(len(candidates)).repeat(repeat)[:_MOST_CANDIDATES]
+    first = (repeat.cumsum() - repeat)[which]
+    place = low[which] + np.arange(len(which)) - first
+    return np.hstack([candidates[which], place[:, None]]), cut

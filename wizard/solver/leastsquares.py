@@ -49,19 +49,19 @@ def least_squares(design: Array, observed: Array) -> Fit:
 
     Where the rank is less than p the shortest solution (in scaled columns) is returned.
     """
-    norms = np.sqrt(np.einsum("ij,ij->j", design, design))
-    scale = np.where(norms > _TINY, norms, 1.0)
+    norms = np.sqrt((design * design).sum(axis=0))
+    scale = norms if norms.size and norms.min() > _TINY else np.where(norms > _TINY, norms, 1.0)
     scaled = design / scale
     if design.shape[0] >= design.shape[1] > 0:
         q, r = np.linalg.qr(scaled)
-        size = np.abs(np.diagonal(r))
+        size = np.abs(r.diagonal())
         if size.min() > design.shape[1] * 1e-14 * size.max():
             return _regular(design, observed, scale, q, r)
     return _deficient(design, observed, scale, scaled)
 
 
 def _regular(design: Array, observed: Array, scale: Array, q: Array, r: Array) -> Fit:
-    inverse = np.linalg.solve(r, np.eye(r.shape[0]))
+    inverse = np.linalg.inv(r)
     solution = inverse @ (q.T @ observed)
     residual = observed - design @ (solution / scale)
     solution = solution + inverse @ (q.T @ residual)  # one step of refinement

@@ -44,9 +44,13 @@ def grown(minors: Array, column: Array, count: int, size: int) -> Array:
     chosen, without = subsets(count, size)
     if len(chosen) == 0:
         return np.zeros(0)
-    signs = (-1.0) ** np.arange(size)
-    larger: Array = np.einsum("ck,ck,k->c", column[chosen], minors[without], signs)
+    larger: Array = (column[chosen] * minors[without]) @ _signs(size)
     return larger
+
+
+@lru_cache(maxsize=16)
+def _signs(size: int) -> Array:
+    return np.array([(-1.0) ** k for k in range(size)])
 
 
 def circuits(minors: Array, count: int, free: int) -> tuple[Indices, Array]:
@@ -56,10 +60,12 @@ def circuits(minors: Array, count: int, free: int) -> tuple[Indices, Array]:
     chosen, without = subsets(count, free + 1)
     if len(chosen) == 0:
         return chosen, np.zeros(chosen.shape)
-    weights = minors[without] * (-1.0) ** np.arange(free + 1)
+    weights = minors[without] * _signs(free + 1)
     total = np.abs(weights).sum(axis=1)
     keep = total > 1e-12 * max(float(total.max()), 1e-300)
-    return chosen[keep], weights[keep] / total[keep, None]
+    if not keep.all():
+        chosen, weights, total = chosen[keep], weights[keep], total[keep]
+    return chosen, weights / total[:, None]
 
 
 def minimax(offsets: Array, columns: Array) -> Best:
@@ -75,15 +81,31 @@ def minimax(offsets: Array, columns: Array) -> Best:
     return Best(found.value, back @ found.at)
 
 
-def least_largest(offsets: Array, columns: Array) -> float:
-    """Return the least largest |offsets + columns @ t| over all real t."""
+class Span(NamedTuple):
+    """What columns (n, p) span, and for few rows all circuits of it: enough for any offsets."""
+
+    basis: Array
+    rows: Indices | None
+    weights: Array
+
+
+def span_of(columns: Array) -> Span:
+    """Return what columns (n, p) of any rank span."""
     basis, _ = _independent(columns)
     n, p = basis.shape
-    if n == 0:
-        return 0.0
     if not _fits(n, p):
-        return _many(offsets, basis).value
-    return 0.0 if n <= p else float(abs(_highest(offsets, basis)[0]))
+        return Span(basis, None, np.zeros(0))
+    return Span(basis, *_circuits(basis))
+
+
+def least_largest(offsets: Array, span: Span) -> float:
+    """Return the least largest |offsets + columns @ t| over all real t."""
+    if span.rows is None:
+        return _many(offsets, span.basis).value
+    if len(span.rows) == 0:
+        return 0.0
+    heights: Array = np.abs((span.weights * offsets[span.rows]).sum(axis=1))
+    return float(heights.max())
 
 
 def _fits(rows: int, rank: int) -> bool:
@@ -112,14 +134,18 @@ def _few(offsets: Array, basis: Array) -> Best:
 
 def _highest(offsets: Array, basis: Array) -> tuple[float, Indices, Array]:
     """Return the largest height w d of all circuits w, with its rows and weights."""
+    rows, weights = _circuits(basis)
+    heights = np.einsum("ck,ck->c", weights, offsets[rows])
+    top = int(np.argmax(np.abs(heights)))
+    return float(heights[top]), rows[top], weights[top]
+
+
+def _circuits(basis: Array) -> tuple[Indices, Array]:
     n, p = basis.shape
     minors = np.ones(1)
     for size in range(1, p + 1):
         minors = grown(minors, basis[:, size - 1], n, size)
-    rows, weights = circuits(minors, n, p)
-    heights = np.einsum("ck,ck->c", weights, offsets[rows])
-    top = int(np.argmax(np.abs(heights)))
-    return float(heights[top]), rows[top], weights[top]
+    return circuits(minors, n, p)
 
 
 def _touching(offsets: Array, basis: Array, rows: Indices, weights: Array, height: float) -> Array:

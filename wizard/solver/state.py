@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -38,11 +39,11 @@ class State:
         """Expected gap of every point, mm, (n,)."""
         return self.mean[: len(self.layout.points)]
 
-    @property
+    @cached_property
     def u(self) -> Array:
         """Standard uncertainty of every gap, mm, (n,)."""
         n = len(self.layout.points)
-        return np.sqrt(np.maximum(np.diagonal(self.covariance)[:n], 0.0))
+        return np.sqrt(np.maximum(self.covariance.diagonal()[:n], 0.0))
 
     @property
     def mm_per_turn(self) -> Array:
@@ -55,7 +56,7 @@ class State:
         """Share of a twist that the plate takes."""
         return float(self.mean[-1])
 
-    @property
+    @cached_property
     def effect(self) -> Array:
         """Rise of each point for one clockwise turn of each adjuster, mm, (n, m)."""
         return (self.layout.plane + self.share * self.layout.bend) * self.mm_per_turn
@@ -66,8 +67,9 @@ def nominal(layout: Layout, sign: float) -> Array:
     return np.where(layout.unknown_way, sign * layout.mm_per_turn, layout.mm_per_turn)
 
 
+@lru_cache(maxsize=32)
 def before(layout: Layout, sign: float = 1.0) -> State:
-    """Return what is known before any reading."""
+    """Return what is known before any reading; the same value for the same layout, never changed."""
     n, m = len(layout.points), len(layout.adjusters)
     mean = np.concatenate([np.full(n, layout.target_mm), np.ones(m), [layout.share[0]]])
     covariance = np.zeros((n + m + 1, n + m + 1))
@@ -153,20 +155,32 @@ class _Facts(NamedTuple):
         )
 
 
-def _root_information(state: State) -> Array:
-    lower = np.linalg.cholesky(state.covariance)
-    return np.linalg.solve(lower, np.eye(len(lower)))
+def _root(covariance: Array) -> Array:
+    """Return (p, p), times its transpose the covariance; what rounding left below zero counts as zero."""
+    try:
+        return np.linalg.cholesky(covariance).astype(np.float64, copy=False)
+    except np.linalg.LinAlgError:
+        size = np.sqrt(np.maximum(np.diagonal(covariance), 0.0))
+        scale = np.where(size > 0.0, size, 1.0)
+        values, vectors = np.linalg.eigh(covariance / scale / scale[:, None])
+        root: Array = scale[:, None] * vectors * np.sqrt(np.maximum(values, 0.0))
+        return root
 
 
 def _joined(state: State, facts: _Facts) -> State:
-    """Join prior and readings in one least-squares problem; the last unknown is the home shift."""
+    """Join prior and readings in one least-squares problem.
+
+    The unknowns are steps along the root of what was known (a unit step is one standard uncertainty), and
+    last the home shift.
+    """
     p, k = len(state.mean), len(facts.rows)
+    known = _root(state.covariance)
     design = np.zeros((p + 1 + k, p + 1))
-    design[:p, :p] = _root_information(state)
-    design[p, p] = 1.0 / facts.home_mm
-    design[p + 1 + np.arange(k), facts.rows] = 1.0 / facts.u
-    design[p + 1 :, p] = 1.0 / facts.u
-    observed = np.concatenate([np.zeros(p + 1), (facts.middle - state.mean[facts.rows]) / facts.u])
+    design.flat[: (p + 1) * (p + 1) : p + 2] = 1.0
+    design[p + 1 :, :p] = known[facts.rows] / facts.u[:, None]
+    design[p + 1 :, p] = facts.home_mm / facts.u
+    observed = np.zeros(p + 1 + k)
+    observed[p + 1 :] = (facts.middle - state.mean[facts.rows]) / facts.u
     fit = least_squares(design, observed)
-    root = fit.root[:p]
-    return State(state.layout, state.mean + fit.solution[:p], root @ root.T, state.sign)
+    root = known @ fit.root[:p]
+    return State(state.layout, state.mean + known @ fit.solution[:p], root @ root.T, state.sign)

@@ -17,7 +17,7 @@ import numpy as np
 from wizard.solver import priors
 from wizard.solver import state as model
 from wizard.solver.brackets import Seen
-from wizard.solver.evidence import evidence
+from wizard.solver.evidence import evidence, surprise
 from wizard.solver.finding import Suspicion, SuspicionKind
 from wizard.solver.layout import Layout
 from wizard.solver.leastsquares import Array
@@ -78,11 +78,11 @@ def likeliest(start: State, seen: dict[int, Seen], past: Past | None) -> Weighed
     start: what was known before the readings if all is as reported. past: the turns just before, if any.
     """
     plain = Story(None, 0.0, start, seen)
+    far_out = surprise(start, seen)
+    if far_out < priors.SURPRISE:
+        return Weighed(plain, None, far_out)
     if _knows_nothing(start, seen):
         return Weighed(plain, None, 0.0)
-    surprise = evidence(start, seen).surprise
-    if surprise < priors.SURPRISE:
-        return Weighed(plain, None, surprise)
     stories = [*_of_readings(start, seen), *(_of_turns(past, seen) if past else ())]
     weights = np.array([plain.weight, *(story.weight for story in stories)])
     best = int(np.argmax(weights[1:]))
@@ -90,11 +90,11 @@ def likeliest(start: State, seen: dict[int, Seen], past: Past | None) -> Weighed
     log_odds = float(weights[best + 1] - others.max() - np.log(np.exp(others - others.max()).sum()))
     odds_to_plain = float(weights[best + 1] - weights[0])
     if odds_to_plain < math.log(priors.ODDS):
-        return Weighed(plain, None, surprise)
+        return Weighed(plain, None, far_out)
     story = stories[best]
     assert story.kind is not None
     odds = math.exp(min(max(log_odds, -20.0), 20.0))
-    left = evidence(story.start, story.seen, story.home_mm).surprise
+    left = surprise(story.start, story.seen, story.home_mm)
     return Weighed(story, Suspicion(story.kind, odds, story.adjuster, story.point), left)
 
 

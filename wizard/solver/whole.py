@@ -25,6 +25,7 @@ KNOWN_U_MM = 0.3  # a point known less well than this is not told of unless it w
 KEEP_MM = 0.03  # of what a one-sided fact says is free, never used up
 LEAP = 0.6  # share of the target gap by which a coarse turn may aim beyond what a one-sided fact says
 _wild = np.errstate(over="ignore", divide="ignore", invalid="ignore", under="ignore")  # any input is taken
+AWAY_MM = (0.1, 0.2, 0.4)  # farther from the nozzle than wanted, tried in turn by coarse turns
 SURE = 0.99  # a direction is known when one of the two is that likely
 
 
@@ -73,17 +74,17 @@ def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
         return Finding("undecided", "underdetermined")
     layout = known.state.layout
     coarse = _coarse_rows(known)
-    choice = choose(known.state, known.used, _planned(known, coarse))
-    factor = SAFETY if coarse or len(ways) > 1 else SAFETY_CLOSED
-    turns = safe([way.state for way in ways], choice.turns, _free(known), factor)
+    choice, turns = _chosen(ways, coarse)
     limits = limits_of(machine)
     ask = questions(known, machine.gauge, limits.reading_mm)
     said = verdict(known.state.gaps - layout.target_mm, known.state.u, layout.tolerance_mm)
-    plan = Plan(choice, turns, bool(coarse))
-    height = _height(known, turns) if layout.height_apart else None
+    follows = status(known, said, Plan(choice, turns, bool(coarse)), ask)
+    if follows == "level":  # then nothing is left to turn, whatever might be a little better
+        turns = np.zeros_like(turns)
+    height = (0.0 if follows == "level" else _height(known, turns)) if layout.height_apart else None
     return Finding(
         verdict=said,
-        status=status(known, said, plan, ask),
+        status=follows,
         turns={name: float(t) for name, t in zip(layout.adjusters, turns, strict=True) if t},
         height_change_mm=height,
         points=_points(known, turns, height or 0.0),
@@ -96,6 +97,28 @@ def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
         way_out=_way_out(known, choice),
         limits=None if agree(limits) else limits,
     )
+
+
+def _chosen(ways: list[Known], coarse: list[int]) -> tuple[Choice, Array]:
+    """Return the best choice, and what of it is safe.
+
+    Where it is only to bring the plate into the gauge's range and all of it would not be safe, the plate is
+    taken away from the nozzle on the way: then nothing can rise too far, and everything is seen from there.
+    """
+    known = ways[0]
+    planned, free = _planned(known, coarse), _free(known)
+    factor = SAFETY if coarse or len(ways) > 1 else SAFETY_CLOSED
+    states = [way.state for way in ways]
+    choice = choose(known.state, known.used, planned)
+    turns = safe(states, choice.turns, free, factor)
+    if not coarse or known.state.layout.height_apart or len(ways) > 1:
+        return choice, turns
+    for away_mm in AWAY_MM:
+        if np.array_equal(turns, choice.turns):
+            break
+        choice = choose(known.state, known.used, planned - away_mm)
+        turns = safe(states, choice.turns, free, factor)
+    return choice, turns
 
 
 def _coarse_rows(known: Known) -> list[int]:
