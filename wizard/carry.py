@@ -26,6 +26,7 @@ from wizard.requests import (
     SetHeight,
     Store,
     Touched,
+    TouchGrid,
     TouchPoint,
     TouchTest,
     Turned,
@@ -69,6 +70,8 @@ async def _by_own_words(words: OwnWords, machine: Machine, request: AnyRequest) 
             return HeightKept(_expected(await words.kept_height_mm(), request.expect_mm))
         case TouchTest() | TouchPoint():
             return Touched(await words.touch(_place(machine, request.point), request.times))
+        case TouchGrid():
+            return Touched(tuple([(await words.touch(each.at_mm, 1))[0] for each in request.places]))
         case SetGrid():
             await words.set_grid(request.values)
         case FollowGrid():

@@ -44,6 +44,7 @@ from wizard.requests import (
     TakeReading,
     Thickness,
     Touched,
+    TouchGrid,
     TouchPoint,
     TouchTest,
     Turn,
@@ -78,6 +79,7 @@ class Facts(msgspec.Struct, frozen=True):
     base: the proven run that a recheck compares with.
     gauge: the way of reading gaps that was chosen ("leaf" or "feel"; "" before the choice).
     sheet_mm: the thickness of one shim sheet as the person told it, None while it was not asked.
+    probe_offset_mm: what gauge and touch differ by, None before any point was touched.
     following: the machine follows a grid of its own now, and `machine` has the points that verify it, too.
     """
 
@@ -92,6 +94,7 @@ class Facts(msgspec.Struct, frozen=True):
     gauge: str = ""
     sheet_mm: float | None = None
     following: bool = False
+    probe_offset_mm: float | None = None
     parked_at: str | None = None
     z_mm: float | None = None
     rounds: tuple[Round, ...] = ()
@@ -224,8 +227,10 @@ def to_verify(facts: Facts, values: tuple[GridValue, ...]) -> Facts:
     """
     machine = facts.machine
     part = machine.compensation
-    if part is None or not part.check:
+    if part is None:
         return facts
+    if not part.check:
+        return _changed(facts, rounds=(), readings={}, following=True)
     surely = _changed(machine, point=machine.every_point)
     expected = {point.name: _between_points(facts, values) for point in part.check}
     expected |= {point.name: _of_the_grid(facts) for point in machine.point}
@@ -255,11 +260,13 @@ def _(request: TouchPoint, answer: AnyAnswer, facts: Facts) -> Facts:
     gap_mm = facts.machine.measuring_height_mm - mean_mm + request.offset_mm
     half_mm = math.sqrt(3.0) * request.u_mm  # a bracket of this half width has the standard uncertainty u_mm
     reading = Reading(gap_mm - half_mm, gap_mm + half_mm, "probe")
-    return _add_reading(_away(facts), request.round, request.point, reading)
+    facts = _changed(_away(facts), probe_offset_mm=request.offset_mm)
+    return _add_reading(facts, request.round, request.point, reading)
 
 
-@_fold.register
-def _(request: TouchTest, answer: AnyAnswer, facts: Facts) -> Facts:
+@_fold.register(TouchTest)
+@_fold.register(TouchGrid)
+def _(request: TouchTest | TouchGrid, answer: AnyAnswer, facts: Facts) -> Facts:
     return _away(facts)
 
 

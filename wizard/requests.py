@@ -310,6 +310,12 @@ class TouchPoint(ByMachine, frozen=True):
     u_mm: float
 
 
+class TouchGrid(ByMachine, frozen=True):
+    """Touch each place of a grid once, for its numbers. Answer: Touched, in the order of the places."""
+
+    places: tuple[GridValue, ...]
+
+
 class MoveMotors(ByMachine, frozen=True):
     """Have the machine's motors move the plate, clockwise positive. Answer: Turned."""
 
@@ -434,6 +440,7 @@ AnyRequest = (
     | ShowTouches
     | TouchTest
     | TouchPoint
+    | TouchGrid
     | MoveMotors
     | CoolDown
 )

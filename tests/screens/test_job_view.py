@@ -132,6 +132,7 @@ def test_every_kind_of_request_has_a_screen(facts: Facts, finding: Finding) -> N
         requests.ReadHeight: requests.ReadHeight(-1.2),
         requests.Reconnect: requests.Reconnect(),
         requests.SetGrid: requests.SetGrid(GRID),
+        requests.TouchGrid: requests.TouchGrid(GRID),
         requests.FollowGrid: requests.FollowGrid(GRID),
         requests.EnterGrid: requests.EnterGrid(GRID),
         requests.ShowTouches: requests.ShowTouches(0.04, 10, 0.02),

@@ -22,6 +22,7 @@ from wizard.requests import (
     Reconnect,
     SetGrid,
     ShowTouches,
+    TouchGrid,
     TouchPoint,
     TouchTest,
 )
@@ -137,6 +138,12 @@ def _(request: TouchPoint, facts: Facts) -> Page:
     )
     title = headline("Touching ", request.point, ". Keep hands clear.")
     return Page(title, body, caution=cautions.while_moving(facts))
+
+
+@page_of.register
+def _(request: TouchGrid, facts: Facts) -> Page:
+    body = fit(f"{len(request.places)} places, one touch each: what the compensation is made of.")
+    return Page("Touching the grid. Keep hands clear.", body, caution=cautions.while_moving(facts))
 
 
 @page_of.register

@@ -32,6 +32,7 @@ def _(request: ShowResult, facts: Facts) -> Page:
         verdict_sentence(finding, machine),
         *(() if proven else status_sentences(finding, machine)[:2]),
         f"{counted(request.rounds, 'round').capitalize()}; {_passed(request)}.",
+        _probe_offset(facts),
         *only_with_raft(facts),
         thumb_wheels(facts) if proven else "",
         *_next(proven),
@@ -39,6 +40,13 @@ def _(request: ShowResult, facts: Facts) -> Page:
     choices = (Choice("enter", "close the job", Confirmed()),)
     caution = cautions.unless_simulated(facts, cautions.HOT if cautions.is_hot(facts) else "")
     return Page(title, body, choices, caution, table=result_table(finding))
+
+
+def _probe_offset(facts: Facts) -> str:
+    """Return what touch and gauge differ by, where points were touched."""
+    if facts.probe_offset_mm is None:
+        return ""
+    return f"Gauge and touch differ by {signed_mm(facts.probe_offset_mm)} mm: the probe offset, counted in."
 
 
 def thumb_wheels(facts: Facts) -> str:

@@ -1,42 +1,80 @@
-"""Software compensation from gaps read by gauge: the grid is filled, switched on, verified elsewhere.
+"""Software compensation: the grid is filled by what was read or touched, switched on, verified elsewhere.
 
-What the job has read of the grid's places, in the shortest order, is enough to fill it.
+By gauge the readings of the job are enough, where each place of the grid is one of the profile's points.
+A machine that touches by itself touches the grid, or does all of it by its own one command.
 """
 
 from __future__ import annotations
 
-from profiles.grid import GridValue, filled, is_felt
+from typing import Literal
+
+import msgspec
+
+from profiles.grid import GridValue, filled, is_felt, nodes
 from profiles.machine import Machine
 from wizard.procedures.job import Job, Steps
-from wizard.requests import COMPENSATE, LEAVE_IT, Choose, Chosen, EnterGrid, FollowGrid, Home, Lift, SetGrid
+from wizard.procedures.touching import Touching
+from wizard.requests import (
+    COMPENSATE,
+    LEAVE_IT,
+    Choose,
+    Chosen,
+    EnterGrid,
+    FollowGrid,
+    Home,
+    Lift,
+    SetGrid,
+    Touched,
+    TouchGrid,
+)
 from wizard.solver import expect
 from wizard.solver.finding import Finding
 
+Way = Literal["gauge", "touch", "machine"]
 
-def can_compensate(job: Job) -> bool:
-    """Tell whether this machine has a compensation that a gauge can fill, and points to verify it by."""
+
+def way_to_compensate(job: Job, finding: Finding, by: Touching | None) -> Way | None:
+    """Return how this machine's compensation can be filled, and verified; None where it cannot.
+
+    Where the plate can be turned level, that comes first: only what is left is worth following.
+    """
     part = job.machine.compensation
-    if part is None or job.facts.following or not part.check or not is_felt(job.machine):
-        return False
-    seen = {name for one in job.facts.rounds for name in one.readings}
-    return all(point.name in seen for point in job.machine.point)
+    if part is None or job.facts.following:
+        return None
+    if by is None:
+        seen = {name for one in job.facts.rounds for name in one.readings}
+        whole = bool(part.check) and is_felt(job.machine) and seen >= {p.name for p in job.machine.point}
+        return "gauge" if whole else None
+    if finding.verdict == "within" or part.activate_command is None:
+        return None
+    if part.set_command is None:
+        return "machine"
+    return "touch" if part.check else None
 
 
-def compensate(job: Job, finding: Finding) -> Steps[bool]:
+def compensate(job: Job, finding: Finding, by: Touching | None = None) -> Steps[bool]:
     """Offer it; fill the grid and switch it on where it is wanted. Returns whether that was done."""
-    if not can_compensate(job):
+    way = way_to_compensate(job, finding, by)
+    if way is None:
         return False
     yield from job.ask(Lift())
     if (yield from job.ask(Choose("compensate", (COMPENSATE, LEAVE_IT), finding))) != Chosen(COMPENSATE):
         return False
-    values = grid_of(job)
+    if way == "machine":
+        yield from job.ask(FollowGrid(()))
+    else:
+        values = (yield from _touched(job, by)) if way == "touch" and by else grid_of(job)
+        yield from _follow(job, values)
+    yield from job.ask(Home())
+    return True
+
+
+def _follow(job: Job, values: tuple[GridValue, ...]) -> Steps[None]:
     if by_menu(job.machine, by_hand=job.facts.by_hand):
         yield from job.ask(EnterGrid(values))
     else:
         yield from job.ask(SetGrid(values))
         yield from job.ask(FollowGrid(values))
-    yield from job.ask(Home())
-    return True
 
 
 def by_menu(machine: Machine, *, by_hand: bool) -> bool:
@@ -46,7 +84,18 @@ def by_menu(machine: Machine, *, by_hand: bool) -> bool:
 
 
 def grid_of(job: Job) -> tuple[GridValue, ...]:
-    """Return the numbers that make every gap of the grid the wanted one."""
-    machine = job.machine
-    gaps_mm = {name: gap_mm for name, (gap_mm, _) in expect(machine, job.facts.rounds).items()}
-    return filled(machine, gaps_mm, machine.wanted_gap_mm)
+    """Return the numbers that make every gap of the grid the wanted one, by the readings of the job."""
+    gaps_mm = {name: gap_mm for name, (gap_mm, _) in expect(job.machine, job.facts.rounds).items()}
+    return filled(job.machine, gaps_mm, job.machine.wanted_gap_mm)
+
+
+def _touched(job: Job, by: Touching) -> Steps[tuple[GridValue, ...]]:
+    """Touch every place of the grid and return the numbers that make its gaps the wanted ones."""
+    machine, places = job.machine, nodes(job.machine)
+    answer = yield from job.ask(TouchGrid(places))
+    assert isinstance(answer, Touched)
+    raise_mm = machine.wanted_gap_mm - machine.measuring_height_mm - by.offset_mm
+    return tuple(
+        msgspec.structs.replace(place, offset_mm=round(raise_mm + z_mm, 3))
+        for place, z_mm in zip(places, answer.z_mm, strict=True)
+    )

@@ -21,6 +21,7 @@ class Job:
     """The facts of a running procedure; they change only by `ask`.
 
     endstop: what the endstop screw is known to do, None before its first turn.
+    told_of_motors: the person has been told what the plate's motors do.
     kept_mm: the nozzle height that the machine was told to store, None where none was.
     has_leaves: there are leaves in the profile, and the person has not yet gone without them.
     """
@@ -28,6 +29,7 @@ class Job:
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
         self._gaps: tuple[tuple[Round, ...], dict[str, tuple[float, float]]] | None = None
+        self.told_of_motors = False
         self.kept_mm: float | None = None
         self.endstop: ScrewPitch | None = None
         self.has_leaves = bool(facts.machine.gauge.leaves_mm)

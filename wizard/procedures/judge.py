@@ -7,6 +7,7 @@ from enum import Enum
 from wizard.facts import REALLY_TURNED
 from wizard.procedures.height import change_height, height_first, is_wanted
 from wizard.procedures.job import Job, Steps
+from wizard.procedures.moving import make_turns
 from wizard.procedures.reading import can_tell_more, read_again
 from wizard.procedures.safe_height import kept_free
 from wizard.procedures.sheets import ask_sheet
@@ -23,8 +24,6 @@ from wizard.requests import (
     Home,
     Lift,
     Phase,
-    Turn,
-    Turned,
 )
 from wizard.solver import solve
 from wizard.solver.finding import Finding, Suspicion
@@ -113,10 +112,9 @@ class Pass:
         if (yield from ask_sheet(self.job, self.finding)):
             self.finding = self._solved()
         finding = self.finding
-        if finding.turns and not height_first(self.job, finding):
-            answer = yield from self.job.ask(Turn(finding.turns, self.number, finding.coarse, finding))
-            if not isinstance(answer, Turned):
-                return (yield from self._stuck(may_turn=False))
+        to_make = finding.turns and not height_first(self.job, finding)
+        if to_make and not (yield from make_turns(self.job, finding, self.number)):
+            return (yield from self._stuck(may_turn=False))
         yield from change_height(self.job, finding)
         return Next.ADJUST if finding.coarse else Next.VERIFY
 

@@ -15,6 +15,7 @@ from wizard.procedures.job import Job, Steps
 from wizard.procedures.judge import Next, Pass
 from wizard.procedures.preflight import finish, prepare
 from wizard.procedures.reading import read_pass
+from wizard.procedures.touching import Touching, can_touch, learn_touch, touch_pass
 from wizard.requests import Outcome, Phase
 from wizard.solver.finding import Finding
 
@@ -30,19 +31,23 @@ def level(facts: Facts) -> Steps[Outcome]:
 
 
 def passes(job: Job) -> Steps[Outcome]:
-    """Read and turn, pass by pass, until it is proven or ended; then compensate what no adjuster removes."""
-    last = yield from _until_it_ends(job, "first")
-    if (yield from compensate(job, last.finding)):
-        last = yield from _until_it_ends(job, "verify")
+    """Read and turn, pass by pass, until it is proven or ended; then compensate what no adjuster removes.
+
+    A machine that touches by itself is read by its touch where that proves good enough, else by gauge.
+    """
+    by = (yield from learn_touch(job)) if can_touch(job) else None
+    last = yield from _until_it_ends(job, "first", by)
+    if (yield from compensate(job, last.finding, by)):
+        last = yield from _until_it_ends(job, "verify", by)
     return (yield from finish(job, last.finding, proven=last.proven))
 
 
-def _until_it_ends(job: Job, phase: Phase) -> Steps[Last]:
+def _until_it_ends(job: Job, phase: Phase, by: Touching | None) -> Steps[Last]:
     """Read and turn, pass by pass, from one of the given phase on."""
     for _ in range(MOST_ROUNDS):
         number = len(job.facts.rounds) + 1
-        whole = yield from read_pass(job, number, phase)
-        this = Pass(job, number, phase, whole=whole)
+        read = read_pass(job, number, phase) if by is None else touch_pass(job, number, phase, by)
+        this = Pass(job, number, phase, whole=(yield from read))
         follows = yield from this.judge()
         if follows in (Next.PROVEN, Next.END):
             break

@@ -137,6 +137,7 @@ def all_requests(machine: Machine) -> tuple[ask.AnyRequest, ...]:
         ask.AskSheet(0.05),
         ask.EnterGrid(GRID),
         ask.SetGrid(GRID),
+        ask.TouchGrid(GRID),
         ask.FollowGrid(GRID),
         ask.ReadHeight(),
         ask.ReadHeight(-1.25),
