@@ -1,0 +1,86 @@
+"""What is known of a job so far, and how a reading is added to it."""
+
+from __future__ import annotations
+
+import msgspec
+
+from profiles.machine import Machine
+from wizard.base import Base
+from wizard.rounds import Reading, Round, joined
+from wizard.solver.finding import Finding
+
+
+class Facts(msgspec.Struct, frozen=True):
+    """A job so far.
+
+    rounds: all rounds, readings at the measuring height; the last is the running one.
+    readings: the newest reading of each point since the plate or the nozzle height last changed.
+    finding: the newest finding that a request carried.
+    parked_at, z_mm: where the nozzle stands by what was asked and done; None where not parked.
+    bed_c, nozzle_c: temperatures last asked for and reached; soaked: the plate has rested at them.
+    base: the proven run that a recheck compares with.
+    gauge: the way of reading gaps that was chosen ("leaf" or "feel"; "" before the choice).
+    sheet_mm: the thickness of one shim sheet as the person told it, None while it was not asked.
+    probe_offset_mm: what gauge and touch differ by, None before any point was touched.
+    following: the machine follows a grid of its own now, and `machine` has the points that verify it, too.
+    """
+
+    machine: Machine
+    by_hand: bool = False
+    simulated: bool = False
+    connected: bool = False
+    homed: bool = False
+    bed_c: float = 0.0
+    nozzle_c: float = 0.0
+    soaked: bool = False
+    gauge: str = ""
+    sheet_mm: float | None = None
+    following: bool = False
+    probe_offset_mm: float | None = None
+    parked_at: str | None = None
+    z_mm: float | None = None
+    rounds: tuple[Round, ...] = ()
+    readings: dict[str, Reading] = {}
+    finding: Finding | None = None
+    answers: int = 0
+    base: Base | None = None
+
+
+changed = msgspec.structs.replace
+
+
+def in_round(facts: Facts, number: int, point: str, reading: Reading) -> Facts:
+    """Return the facts with `reading` of `point` in round `number` (1 is the first)."""
+    reading = clean(reading)
+    rounds = facts.rounds if number <= len(facts.rounds) else (*facts.rounds, Round())
+    last = rounds[-1]
+    last = changed(last, readings={**last.readings, point: reading})
+    readings = {**facts.readings, point: reading}
+    return changed(facts, rounds=(*rounds[:-1], last), readings=readings)
+
+
+def read_so_far(facts: Facts, number: int, point: str) -> Reading | None:
+    """Return what round `number` knows of `point` by now, None where it was not read in that round."""
+    return facts.rounds[-1].readings.get(point) if number == len(facts.rounds) else None
+
+
+def add_reading(facts: Facts, number: int, point: str, reading: Reading) -> Facts:
+    """Return the facts with what `reading` adds to what the round knows of the point."""
+    return in_round(facts, number, point, joined(read_so_far(facts, number, point), reading))
+
+
+def above_mm(facts: Facts, z_mm: float) -> float:
+    """Return how far a nozzle at `z_mm` stands above the measuring height."""
+    return z_mm - facts.machine.measuring_height_mm
+
+
+def clean(reading: Reading) -> Reading:
+    """Return the reading without the last digits of binary sums, so that it is written as it is meant."""
+    low = None if reading.low_mm is None else round(reading.low_mm, 6)
+    high = None if reading.high_mm is None else round(reading.high_mm, 6)
+    return Reading(low, high, reading.how)
+
+
+def away(facts: Facts) -> Facts:
+    """Return the facts with the nozzle lifted somewhere."""
+    return changed(facts, parked_at=None, z_mm=None)

@@ -1,0 +1,62 @@
+"""What follows for the machine's own state: line, place, heat."""
+
+from __future__ import annotations
+
+from wizard.facts.fold import fold
+from wizard.facts.known import Facts, changed
+from wizard.requests import (
+    AnyAnswer,
+    Connect,
+    Connected,
+    CoolDown,
+    Home,
+    Lift,
+    Lower,
+    Park,
+    Reconnect,
+    Soak,
+    Warm,
+)
+
+
+@fold.register
+def _(request: Connect, answer: AnyAnswer, facts: Facts) -> Facts:
+    simulated = facts.simulated or (isinstance(answer, Connected) and answer.simulated)
+    return changed(facts, connected=True, simulated=simulated)
+
+
+@fold.register
+def _(request: Home, answer: AnyAnswer, facts: Facts) -> Facts:
+    return changed(facts, homed=True, parked_at=None, z_mm=None)
+
+
+@fold.register
+def _(request: Warm, answer: AnyAnswer, facts: Facts) -> Facts:
+    return changed(facts, bed_c=request.bed_c, nozzle_c=request.nozzle_c, soaked=False)
+
+
+@fold.register
+def _(request: Soak, answer: AnyAnswer, facts: Facts) -> Facts:
+    return changed(facts, soaked=True)
+
+
+@fold.register
+def _(request: CoolDown, answer: AnyAnswer, facts: Facts) -> Facts:
+    return changed(facts, bed_c=0.0, nozzle_c=0.0, soaked=False)
+
+
+@fold.register
+def _(request: Reconnect, answer: AnyAnswer, facts: Facts) -> Facts:
+    """A machine that was switched off and on knows nothing of where it is, and is cold."""
+    return changed(facts, homed=False, parked_at=None, z_mm=None, bed_c=0.0, nozzle_c=0.0, soaked=False)
+
+
+@fold.register(Park)
+@fold.register(Lower)
+def _(request: Park | Lower, answer: AnyAnswer, facts: Facts) -> Facts:
+    return changed(facts, parked_at=request.point, z_mm=request.z_mm)
+
+
+@fold.register
+def _(request: Lift, answer: AnyAnswer, facts: Facts) -> Facts:
+    return changed(facts, parked_at=None, z_mm=None)

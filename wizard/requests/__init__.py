@@ -1,0 +1,212 @@
+"""What a procedure can ask for, and what it can be answered. Frozen values that go into the journal.
+
+Two kinds of request: those a person answers (they stand in `ByPerson`) and those the machine
+answers (`ByMachine`).
+"""
+
+from __future__ import annotations
+
+import msgspec
+
+from wizard.requests.answers import (
+    Answer,
+    Chosen,
+    Confirmed,
+    Connected,
+    Done,
+    Felt,
+    HeightChanged,
+    HeightKept,
+    ReadingTaken,
+    Seen,
+    Skipped,
+    Thickness,
+    Touched,
+    Turned,
+)
+from wizard.requests.base import (
+    AS_SUSPECTED,
+    CLOSE,
+    COMPENSATE,
+    GO_ON,
+    GO_ON_ANYWAY,
+    LEAVE_IT,
+    LEVEL_NOW,
+    READ_AGAIN,
+    REPEAT_READINGS,
+    SET_HEIGHT,
+    STOP_HERE,
+    TOUCH_AGAIN,
+    ByMachine,
+    ByPerson,
+    Phase,
+    Request,
+    Topic,
+    Touch,
+)
+from wizard.requests.machine import (
+    Connect,
+    CoolDown,
+    FollowGrid,
+    Home,
+    Lift,
+    Lower,
+    MoveMotors,
+    Park,
+    ReadHeight,
+    Reconnect,
+    SetGrid,
+    SetHeight,
+    Soak,
+    Store,
+    TouchGrid,
+    TouchPoint,
+    TouchTest,
+    Warm,
+)
+from wizard.requests.person import (
+    AskSheet,
+    ChangeHeightByMenu,
+    Choose,
+    Confirm,
+    EnterGrid,
+    Feel,
+    LookForDaylight,
+    MoveByHand,
+    ShowChange,
+    ShowResult,
+    ShowTouches,
+    TakeReading,
+    Turn,
+    TurnEndstop,
+)
+from wizard.solver.finding import Finding
+
+AnyRequest = (
+    Confirm
+    | Choose
+    | LookForDaylight
+    | TakeReading
+    | Feel
+    | Turn
+    | TurnEndstop
+    | AskSheet
+    | ChangeHeightByMenu
+    | MoveByHand
+    | ShowResult
+    | ShowChange
+    | Connect
+    | Warm
+    | Soak
+    | Home
+    | Park
+    | Lower
+    | Lift
+    | SetHeight
+    | Store
+    | ReadHeight
+    | Reconnect
+    | SetGrid
+    | FollowGrid
+    | EnterGrid
+    | ShowTouches
+    | TouchTest
+    | TouchPoint
+    | TouchGrid
+    | MoveMotors
+    | CoolDown
+)
+AnyAnswer = (
+    Done
+    | Connected
+    | Confirmed
+    | Chosen
+    | Seen
+    | ReadingTaken
+    | Felt
+    | Turned
+    | HeightChanged
+    | Thickness
+    | HeightKept
+    | Touched
+    | Skipped
+)
+
+
+class Outcome(msgspec.Struct, frozen=True):
+    """What a procedure returns: the last finding, how many rounds, whether a whole pass proved it."""
+
+    finding: Finding | None
+    rounds: int
+    proven: bool
+
+
+__all__ = [
+    "AS_SUSPECTED",
+    "CLOSE",
+    "COMPENSATE",
+    "GO_ON",
+    "GO_ON_ANYWAY",
+    "LEAVE_IT",
+    "LEVEL_NOW",
+    "READ_AGAIN",
+    "REPEAT_READINGS",
+    "SET_HEIGHT",
+    "STOP_HERE",
+    "TOUCH_AGAIN",
+    "Answer",
+    "AnyAnswer",
+    "AnyRequest",
+    "AskSheet",
+    "ByMachine",
+    "ByPerson",
+    "ChangeHeightByMenu",
+    "Choose",
+    "Chosen",
+    "Confirm",
+    "Confirmed",
+    "Connect",
+    "Connected",
+    "CoolDown",
+    "Done",
+    "EnterGrid",
+    "Feel",
+    "Felt",
+    "FollowGrid",
+    "HeightChanged",
+    "HeightKept",
+    "Home",
+    "Lift",
+    "LookForDaylight",
+    "Lower",
+    "MoveByHand",
+    "MoveMotors",
+    "Outcome",
+    "Park",
+    "Phase",
+    "ReadHeight",
+    "ReadingTaken",
+    "Reconnect",
+    "Request",
+    "Seen",
+    "SetGrid",
+    "SetHeight",
+    "ShowChange",
+    "ShowResult",
+    "ShowTouches",
+    "Skipped",
+    "Soak",
+    "Store",
+    "TakeReading",
+    "Thickness",
+    "Topic",
+    "Touch",
+    "TouchGrid",
+    "TouchPoint",
+    "TouchTest",
+    "Touched",
+    "Turn",
+    "TurnEndstop",
+    "Turned",
+    "Warm",
+]
