@@ -9,13 +9,13 @@ from typing import Any
 
 import msgspec
 
-from profiles import checks, form, sound
+from profiles import checks, form, own, sound
 from profiles.faults import Fault, ProfileError, nearest, printable, shown
 from profiles.lines import line_of, lines_of
 from profiles.machine import Machine
 from profiles.textfile import FileRefused, read_text
 
-__all__ = ["ProfileError", "load", "machine_of", "parse", "problems", "problems_of", "shipped"]
+__all__ = ["ProfileError", "found", "load", "machine_of", "parse", "problems", "problems_of", "shipped"]
 
 LARGEST_FILE_BYTES = 256 * 1024
 
@@ -25,10 +25,16 @@ def shipped() -> dict[str, Path]:
     return {path.stem: path for path in sorted(Path(__file__).parent.glob("*.toml"))}
 
 
-def load(name_or_path: str) -> Machine:
-    """Return the machine of a shipped profile or of a file.
+def found() -> dict[str, Path]:
+    """Return all machine files known by name; a person's own one stands in place of a shipped one."""
+    return {**shipped(), **own.files()}
 
-    A shipped name comes first; "./NAME" always means a file. Raises ProfileError with one sentence.
+
+def load(name_or_path: str) -> Machine:
+    """Return the machine of a profile known by name, or of a file.
+
+    A name means the person's own profile before a shipped one; "./NAME" always means a file. Raises
+    ProfileError with one sentence.
     """
     path = _path(name_or_path)
     return parse(_text(path), str(path))
@@ -102,7 +108,7 @@ def _document(text: str, file: str) -> dict[str, Any]:
 
 
 def _path(name_or_path: str) -> Path:
-    known = shipped()
+    known = found()
     if name_or_path in known:
         return known[name_or_path]
     path = Path(name_or_path)

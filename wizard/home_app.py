@@ -14,11 +14,11 @@ from wizard.widgets.marks import FULL, Marks
 from wizard.widgets.theme import DARK
 
 
-def shipped_machines() -> dict[str, Machine]:
-    """Return the machines that come with the program, by profile name."""
-    from profiles.load import shipped
+def known_machines() -> dict[str, Machine]:
+    """Return the machines that can be used: those that come with the program, and the person's own."""
+    from profiles.load import found, problems
 
-    return {name: load(name) for name in shipped()}
+    return {name: load(name) for name in found() if not problems(name)}
 
 
 def ports_found() -> tuple[tuple[str, str], ...]:
@@ -40,7 +40,7 @@ class HomeApp(TramwrightApp[Picked]):
 
     def __init__(
         self,
-        machines: Callable[[], Mapping[str, Machine]] = shipped_machines,
+        machines: Callable[[], Mapping[str, Machine]] = known_machines,
         find_ports: FindPorts = ports_found,
         *,
         is_unfinished: Callable[[str], bool] = has_unfinished,

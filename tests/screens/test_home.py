@@ -9,7 +9,7 @@ import pytest
 
 from profiles.load import shipped
 from profiles.machine import Machine
-from wizard.home_app import HomeApp, shipped_machines
+from wizard.home_app import HomeApp, known_machines
 from wizard.screens.home import HomeScreen
 from wizard.widgets.page_words import Words
 from wizard.widgets.title import Title
@@ -100,4 +100,4 @@ async def test_it_opens_with_the_machines_that_are_shipped() -> None:
     home: Any = HomeApp(find_ports=lambda: ())
     async with home.run_test() as pilot:
         await pilot.press("enter", "enter")
-        assert home.return_value.profile == next(iter(shipped_machines()))
+        assert home.return_value.profile == next(iter(known_machines()))
