@@ -254,6 +254,25 @@ def test_a_bed_whose_shape_no_adjuster_can_mend_is_told_and_ends_unproven(
     assert job.outcome.rounds <= MOST_ROUNDS
 
 
+def test_nothing_is_turned_after_the_last_pass_of_a_job_that_never_converges(
+    machine: Machine, make_plate: MakePlate
+) -> None:
+    """Each turn is reported as made and is not: sooner or later the passes are used up."""
+
+    def stubborn(request: ask.AnyRequest) -> ask.AnyAnswer | None:
+        if isinstance(request, ask.Turn):
+            return ask.Turned(request.turns)
+        if isinstance(request, ask.Choose) and request.topic in ("stuck", "suspicion"):
+            wanted = (ask.GO_ON, ask.GO_ON_ANYWAY, ask.REPEAT_READINGS)
+            return ask.Chosen(next(option for option in wanted if option in request.options))
+        return None
+
+    job = Told(make_plate(machine, 1), "leaf", stubborn)
+    assert job.outcome.rounds == MOST_ROUNDS
+    assert not job.outcome.proven
+    assert max(turn.round for turn in job.all(ask.Turn)) < MOST_ROUNDS
+
+
 @pytest.mark.parametrize(
     ("height", "kind"),
     [

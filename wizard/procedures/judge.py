@@ -42,13 +42,17 @@ class Next(Enum):
 
 
 class Pass:
-    """One pass that has been read: its number, phase, and whether no point was left out."""
+    """One pass that has been read: its number, phase, and whether no point was left out.
 
-    def __init__(self, job: Job, number: int, phase: Phase, *, whole: bool) -> None:
+    After the last pass of a job nothing is turned any more, since no reading would tell what came of it.
+    """
+
+    def __init__(self, job: Job, number: int, phase: Phase, *, whole: bool, last: bool = False) -> None:
         self.job = job
         self.number = number
         self.phase = phase
         self.whole = whole
+        self.last = last
         self.finding = self._solved()
         self._repeats = 0
         self._told: set[Suspicion] = set()
@@ -71,6 +75,8 @@ class Pass:
 
     def _follow(self) -> Steps[Next]:
         """Do what the finding's status says."""
+        if self.last:
+            return Next.PROVEN if self._proves() else Next.END
         if self.finding.status == "level":
             return (yield from self._level())
         if self._is_to_turn():
@@ -98,10 +104,16 @@ class Pass:
             n for n in dict.fromkeys([*unsure, *asked]) if n not in read or can_tell_more(self.job, read[n])
         )
 
+    def _proves(self) -> bool:
+        """Tell whether this pass was a whole verification with every point within tolerance."""
+        return self.finding.status == "level" and self.phase == "verify" and self.whole
+
     def _level(self) -> Steps[Next]:
         """Within at every point: proven if this was a whole verification pass, else that comes next."""
+        if self._proves():
+            return Next.PROVEN
         if self.phase == "verify":
-            return Next.PROVEN if self.whole else (yield from self._stuck())
+            return (yield from self._stuck())
         yield from self.job.ask(Lift())
         yield from self.job.ask(Confirm("verify-next", self.finding))
         return Next.VERIFY

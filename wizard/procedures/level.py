@@ -44,10 +44,10 @@ def passes(job: Job) -> Steps[Outcome]:
 
 def _until_it_ends(job: Job, phase: Phase, by: Touching | None) -> Steps[Last]:
     """Read and turn, pass by pass, from one of the given phase on."""
-    for _ in range(MOST_ROUNDS):
+    for left in reversed(range(MOST_ROUNDS)):
         number = len(job.facts.rounds) + 1
         read = read_pass(job, number, phase) if by is None else touch_pass(job, number, phase, by)
-        this = Pass(job, number, phase, whole=(yield from read))
+        this = Pass(job, number, phase, whole=(yield from read), last=not left)
         follows = yield from this.judge()
         if follows in (Next.PROVEN, Next.END):
             break
