@@ -48,13 +48,15 @@ class Waits(msgspec.Struct, frozen=True):
     """How long to wait, seconds.
 
     boot_s: for a banner, on lines that can restart the machine; quiet_s: for quiet on others.
-    come_back_s: for a lost line.
+    poll_s: between two looks at what is waited for; idle_poll_s: while nothing is. come_back_s: for a
+    lost line.
     """
 
     boot_s: float = 2.0
     quiet_s: float = 0.2
     boot_at_most_s: float = 12.0
     poll_s: float = 1.0
+    idle_poll_s: float = 1.0
     heater_window_s: float = 120.0
     come_back_s: float = 60.0
 

@@ -248,7 +248,7 @@ class LinePrinter:
     async def _poll_while_idle(self) -> None:
         """Ask for temperatures now and then: it shows them, and shows a dead machine early."""
         while True:
-            await asyncio.sleep(self._waits.poll_s)
+            await asyncio.sleep(self._waits.idle_poll_s)
             if self._at_work == 0 and self._trouble is None and self._line.is_ready:
                 with suppress(DriverError):
                     await self._talk.ask(c.TELL_TEMPERATURES)
