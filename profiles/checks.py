@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from profiles import check_proof, check_supports, check_templates, keys
+from profiles import check_heat, check_proof, check_supports, check_templates, keys
 from profiles.faults import Fault, missing, unwanted, wrong
 from profiles.machine import Bed, Gauge, Heat, Machine, Motion
 from profiles.ranges import ascending, between, name_faults
@@ -26,6 +26,7 @@ def faults(machine: Machine) -> Iterator[Fault]:
     yield from _heights(machine)
     yield from _heat(machine.heat)
     yield from _gauge(machine.gauge, machine)
+    yield from check_heat.faults(machine)
     yield from check_supports.faults(machine)
     yield from check_templates.faults(machine)
     yield from check_proof.faults(machine)

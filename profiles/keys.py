@@ -39,6 +39,8 @@ RANGES: dict[str, Range] = {
     "FirstLayer.height_mm": Range(0.02, 2, "mm"),
     "Heat.max_bed_c": Range(0, 200, "degrees C"),
     "Heat.max_nozzle_c": Range(0, 500, "degrees C"),
+    "Heat.hot_length_mm": Range(0, 100, "mm"),
+    "Heat.hot_expansion_ppm_per_k": Range(0.1, 60, "1e-6 per kelvin"),
     "Heat.soak_min": Range(0, 240, "minutes"),
     "Gauge.leaves_mm": Range(0.01, 5, "mm"),
     "Gauge.card_mm": Range(0.02, 2, "mm"),

@@ -6,6 +6,8 @@ from typing import Literal
 
 import msgspec
 
+from profiles import expansion
+
 XY = tuple[float, float]
 Clockwise = Literal["raises", "lowers", "unknown"]
 Side = Literal["above", "below", "front", "back", "left", "right"]
@@ -51,10 +53,19 @@ class FirstLayer(_Part, frozen=True, kw_only=True):
 
 
 class Heat(_Part, frozen=True, kw_only=True):
-    """Temperatures for measuring (0: cold) and the machine's limits, degrees Celsius."""
+    """Temperatures for measuring (0: cold) and the machine's limits, degrees Celsius.
+
+    print_bed_c, print_nozzle_c: temperatures of printing; None: the same as for measuring.
+    hot_length_mm: what grows downward as the nozzle warms: from its tip up to where it is held cold.
+    hot_expansion_ppm_per_k: its mean coefficient of linear expansion, 1e-6 per kelvin.
+    """
 
     bed_c: float = 0.0
     nozzle_c: float = 0.0
+    print_bed_c: float | None = None
+    print_nozzle_c: float | None = None
+    hot_length_mm: float = 0.0
+    hot_expansion_ppm_per_k: float = expansion.BRASS_PPM_PER_K
     soak_min: float = 0.0
     max_bed_c: float = 110.0
     max_nozzle_c: float = 260.0
@@ -165,9 +176,31 @@ class Machine(_Part, frozen=True, kw_only=True, cache_hash=True):
 
     @property
     def wanted_gap_mm(self) -> float:
-        """The wanted gap at the measuring height."""
+        """The wanted gap at measuring height and temperatures: while printing it is the profile's own."""
         layer = self.first_layer
-        return layer.gap_mm + self.measuring_height_mm - layer.height_mm
+        return layer.gap_mm + (self.measuring_height_mm - layer.height_mm) + self.closing_mm
+
+    @property
+    def closing_mm(self) -> float:
+        """How much every gap closes from measuring to printing temperatures; below 0 where it opens."""
+        return self.nozzle_growth_mm + self.plate_growth_mm
+
+    @property
+    def nozzle_growth_mm(self) -> float:
+        """How much further down the tip reaches at printing temperature than while measuring."""
+        heat = self.heat
+        if heat.print_nozzle_c is None:
+            return 0.0
+        ppm = heat.hot_expansion_ppm_per_k
+        return expansion.grown_mm(heat.hot_length_mm, ppm, heat.nozzle_c, heat.print_nozzle_c)
+
+    @property
+    def plate_growth_mm(self) -> float:
+        """How much thicker the plate is at printing temperature; none where its material is not known."""
+        heat, ppm = self.heat, expansion.plate_ppm_per_k(self.bed.material)
+        if heat.print_bed_c is None or ppm is None:
+            return 0.0
+        return expansion.grown_mm(self.bed.thickness_mm or 0.0, ppm, heat.bed_c, heat.print_bed_c)
 
     @property
     def every_point(self) -> tuple[Point, ...]:

@@ -114,13 +114,15 @@ class Plate:
     def _followed_mm(self, x: float, y: float, z: float) -> float:
         return 0.0 if self.grid is None else self.grid.raised_mm(x, y, z)
 
-    def true_gaps(self, machine: Machine, z_mm: float, home_shift_mm: float = 0.0) -> dict[str, float]:
+    def true_gaps(
+        self, machine: Machine, z_mm: float, home_shift_mm: float = 0.0, *, printing: bool = False
+    ) -> dict[str, float]:
         """Return the gap at each point of `machine` at commanded `z_mm`, mm.
 
-        This is the truth a job is judged by: at the profile's own temperatures, whatever they are
-        now, and after an average homing (`home_shift_mm` 0), as the next print will find it.
+        At the profile's own temperatures of measuring, or of printing, whatever they are now, and after
+        an average homing (`home_shift_mm` 0), as the next print will find it.
         """
-        bed_k, nozzle_k = _measuring_k(machine)
+        bed_k, nozzle_k = _printing_k(machine) if printing else _measuring_k(machine)
         nozzle_mm = z_mm + home_shift_mm + self._zero_mm(self._endstop_turns, nozzle_k)
         return {
             point.name: nozzle_mm
@@ -131,9 +133,10 @@ class Plate:
 
     @property
     def true_worst_deviation_mm(self) -> float:
-        """The largest true deviation from the profile's gap over its points, at the measuring height."""
-        gaps = self.true_gaps(self.machine, self.machine.measuring_height_mm)
-        return max(abs(gap - self.machine.first_layer.gap_mm) for gap in gaps.values())
+        """The truth a job is judged by: how far the gaps of a first layer are off, hot as it is printed."""
+        layer = self.machine.first_layer
+        gaps = self.true_gaps(self.machine, layer.height_mm, printing=True)
+        return max(abs(gap - layer.gap_mm) for gap in gaps.values())
 
     def _zero_mm(self, endstop_turns: float, nozzle_k: float | None = None) -> float:
         """Return how far the nozzle stands above its commanded height, before this homing's shift."""
@@ -157,10 +160,19 @@ def _measuring_k(machine: Machine) -> tuple[float, float]:
     return (heat.bed_c or ROOM_C) - ROOM_C, (heat.nozzle_c or ROOM_C) - ROOM_C
 
 
+def _printing_k(machine: Machine) -> tuple[float, float]:
+    """Return the same while printing; as for measuring where the profile does not say."""
+    heat = machine.heat
+    bed_c = heat.bed_c if heat.print_bed_c is None else heat.print_bed_c
+    nozzle_c = heat.nozzle_c if heat.print_nozzle_c is None else heat.print_nozzle_c
+    return (bed_c or ROOM_C) - ROOM_C, (nozzle_c or ROOM_C) - ROOM_C
+
+
 def _as_found(machine: Machine, found: Found, surface: Surface) -> list[float]:
-    """Return the supports' heights that give about the drawn gap errors, springs pressed by the weight."""
-    bed_k, nozzle_k = _measuring_k(machine)
-    level_mm = machine.measuring_height_mm - machine.first_layer.gap_mm - NOZZLE_MM_PER_K * nozzle_k
+    """Return the supports' heights that give about the drawn gap errors in print, springs pressed down."""
+    bed_k, nozzle_k = _printing_k(machine)
+    layer = machine.first_layer
+    level_mm = layer.height_mm - layer.gap_mm - NOZZLE_MM_PER_K * nozzle_k
     wanted = [level_mm - error for error in found.gap_error_mm]
     wanted += [level_mm] * (len(surface.supports) - len(wanted))
     reached = surface.heights_at_supports(wanted, bed_k)

@@ -54,7 +54,7 @@ def predicted_worst_mm(finding: Finding, machine: Machine) -> float | None:
         return None
     if finding.height_change_mm is not None:
         return (max(predicted) - min(predicted)) / 2.0
-    return max(abs(gap - machine.first_layer.gap_mm) for gap in predicted)
+    return max(abs(gap - machine.wanted_gap_mm) for gap in predicted)
 
 
 def _measure_again(finding: Finding, machine: Machine) -> tuple[str, ...]:

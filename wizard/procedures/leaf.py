@@ -43,7 +43,7 @@ def _first_mm(job: Job, visit: Visit) -> float:
     of the thin leaves, which lie closer together.
     """
     leaves = job.machine.gauge.leaves_mm
-    target_mm = job.machine.first_layer.gap_mm
+    target_mm = job.machine.wanted_gap_mm
     if visit.phase == "first" and known(job, visit).low_mm is not None:
         return lowest_mm(job, visit)
     ups = [(thin + thick) / 2.0 - target_mm for thin, thick in pairwise(leaves)] or [0.0]

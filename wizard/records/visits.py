@@ -39,6 +39,4 @@ def due_of(wholes: list[Whole]) -> Due:
     if not wholes:
         return Due("too few")
     machine = max(wholes, key=lambda w: w.run.created).header.profile
-    layer = machine.first_layer
-    target_mm = layer.gap_mm + machine.measuring_height_mm - layer.height_mm
-    return due(visits(wholes), layer.tolerance_mm, target_mm)
+    return due(visits(wholes), machine.first_layer.tolerance_mm, machine.wanted_gap_mm)

@@ -69,7 +69,7 @@ def report_of(whole: Whole) -> Report:
     """Return what is said of a run."""
     run, machine, finding = whole.run, whole.header.profile, whole.finding
     layer = machine.first_layer
-    target_mm = layer.gap_mm + machine.measuring_height_mm - layer.height_mm
+    target_mm = machine.wanted_gap_mm
     first = _first_readings(whole)
     return Report(
         title="Bed level and nozzle height",

@@ -168,9 +168,7 @@ def _scaled(at: Array, everything: Array) -> Array:
 
 def _wanted(machine: Machine) -> tuple[float, float]:
     """Return the target gap at the measuring height and the tolerance, mm."""
-    layer = machine.first_layer
-    target = layer.gap_mm + machine.measuring_height_mm - layer.height_mm
-    tolerance = layer.tolerance_mm
+    target, tolerance = machine.wanted_gap_mm, machine.first_layer.tolerance_mm
     if not abs(target) < 50.0:  # also where it is not a number
         target = USUAL_GAP_MM
     return target, tolerance if 1e-4 < tolerance < 50.0 else USUAL_TOLERANCE_MM

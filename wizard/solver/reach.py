@@ -60,7 +60,7 @@ def _reading(machine: Machine) -> float:
     if machine.gauge.card_mm is not None and by_line:
         ways.append(_expanded(priors.DRAG_WIDTH_MM, "feel"))
     leaves = sorted(leaf for leaf in machine.gauge.leaves_mm if abs(leaf) < LIMIT_MM)
-    width = min((b - a for a, b in pairwise(leaves) if b > machine.first_layer.gap_mm), default=None)
+    width = min((b - a for a, b in pairwise(leaves) if b > machine.wanted_gap_mm), default=None)
     if width is not None:  # where the nozzle can be moved a second reading halves the bracket
         ways.append(_expanded(width / (2.0 if by_line else 1.0), "leaf"))
     return min(ways, default=_expanded(priors.DRAG_WIDTH_MM, "given"))

@@ -50,7 +50,7 @@ def note_of_reading(reading: Reading, machine: Machine) -> Note:
         sign, bound = (">", low) if high is None else ("<", high)
         return Note(f"{sign}{bound:.2f}", f"{sign}{_short(bound)}", _judged(reading, machine))
     middle = (low + high) / 2
-    deviation = middle - machine.first_layer.gap_mm
+    deviation = middle - machine.wanted_gap_mm
     long = f"{low:.2f}-{_short(high)}" if round(low, 2) != round(high, 2) else f"{low:.2f}"
     return Note(long, f"{middle:.2f}", _judged(reading, machine), deviation)
 
@@ -83,8 +83,8 @@ def _short(mm: float | None) -> str:
 
 
 def _judged(reading: Reading, machine: Machine) -> Judged:
-    first = machine.first_layer
-    least, most = first.gap_mm - first.tolerance_mm, first.gap_mm + first.tolerance_mm
+    wanted_mm, tolerance_mm = machine.wanted_gap_mm, machine.first_layer.tolerance_mm
+    least, most = wanted_mm - tolerance_mm, wanted_mm + tolerance_mm
     low, high = reading.low_mm, reading.high_mm
     if low is not None and low > most:
         return "wide"
