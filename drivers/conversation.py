@@ -36,6 +36,7 @@ CAN_DO_WITHOUT = (
     c.TELL_POSITION,
     c.TELL_IDENTITY,
     c.TELL_TEMPERATURES,
+    c.TELL_ENDSTOPS,
 )
 AGREE_MM = 0.02
 POSITION_TRIES = 4
@@ -93,7 +94,7 @@ class Conversation:
             raise NoReply(f"Nothing that could be understood came from {self._line.name}. {LOOK}") from error
         for command in (c.MILLIMETRES, c.ABSOLUTE, c.KEEP_MOTORS_ON):
             await self.ask(command)
-        texts = [reply.text for reply in await self.ask(c.TELL_IDENTITY) if _is_free_text(reply)]
+        texts = free_texts(await self.ask(c.TELL_IDENTITY))
         facts = {key: value for text in texts for key, value in identity_facts(text).items()}
         simulated = any("simulated" in text.lower() for text in texts)
         return Identity(self._line.name, facts, simulated)
@@ -140,7 +141,7 @@ class Conversation:
     async def _confirm_position(self) -> None:
         wanted, told = self._envelope.position_mm(), None
         for _ in range(POSITION_TRIES):
-            told = await self._position()
+            told = await self.position()
             if wanted is None or told is None or _agree(wanted, told):
                 return
         self._envelope.forget("it stood elsewhere than it was sent")
@@ -150,15 +151,16 @@ class Conversation:
 
     async def agreed_position(self) -> XYZ | None:
         """Return where the machine says twice running that it stands; None where it does not tell."""
-        before = await self._position()
+        before = await self.position()
         for _ in range(POSITION_TRIES):
-            after = await self._position()
+            after = await self.position()
             if before is None or (after is not None and _agree(before, after)):
                 return after
             before = after
         return None
 
-    async def _position(self) -> XYZ | None:
+    async def position(self) -> XYZ | None:
+        """Return where the machine says that it stands; None where it does not tell."""
         for reply in reversed(await self.ask(c.TELL_POSITION)):
             told = reply.rest if isinstance(reply, Ok) else reply
             if isinstance(told, Position):
@@ -170,5 +172,7 @@ def _agree(a: XYZ, b: XYZ) -> bool:
     return all(abs(p - q) <= AGREE_MM for p, q in zip(a, b, strict=True))
 
 
-def _is_free_text(reply: Reply) -> bool:
-    return not isinstance(reply, Ok | Blank | Busy | Capability | UnknownCommand)
+def free_texts(replies: Sequence[Reply]) -> list[str]:
+    """Return the lines in which a machine tells something in its own way."""
+    known = Ok | Blank | Busy | Capability | UnknownCommand
+    return [reply.text for reply in replies if not isinstance(reply, known)]

@@ -156,6 +156,15 @@ class Envelope:
             raise MoveRefused("The height is not known; home first.")
         return [*lift, over, *self._approach(start_mm, z_mm)]
 
+    def plan_over(self, at_mm: XY) -> list[Move]:
+        """Lift, then sideways at clearance height over any place inside the limits."""
+        if not self.homed:
+            raise MoveRefused(f"No move before homing: {self._why_unknown}.")
+        for axis, value, limits in zip("XY", at_mm, (self._motion.x_mm, self._motion.y_mm), strict=True):
+            _admit_inside(axis, value, limits)
+        over = Move(x_mm=at_mm[0], y_mm=at_mm[1], feed_mm_min=self._motion.travel_feed_mm_min, rapid=True)
+        return [*self.plan_lift(), over]
+
     def plan_lower(self, z_mm: float) -> list[Move]:
         """From where the nozzle stands over a point to `z_mm`, always from above."""
         self.check_height(z_mm)

@@ -15,7 +15,7 @@ from drivers import commands as c
 from drivers import stored_offset
 from drivers.conversation import Conversation, Waits
 from drivers.envelope import Envelope
-from drivers.errors import DriverError, LinkLost, MoveRefused, PrinterFault, Stopped
+from drivers.errors import DriverError, LinkLost, PrinterFault, Stopped
 from drivers.exchange_events import Patience
 from drivers.heating import temperatures
 from drivers.interface import Identity, LineRecord, Status, Temperatures
@@ -25,6 +25,7 @@ from drivers.pump import best_pump
 from drivers.replies import Failure, Ok, Reply, Started, Temperature
 from drivers.same_device import SameDevice
 from drivers.stopping import Stopping
+from drivers.teaching import Teaching
 from drivers.transport import Transport
 from drivers.warming import wait_for_heat
 from profiles.machine import Machine, Point
@@ -132,15 +133,16 @@ class LinePrinter:
 
     async def store(self) -> None:
         """Have the machine keep its settings, by the profile's template. Raises MoveRefused without one."""
-        template = self._machine.height.store_command
-        if template is None:
-            raise MoveRefused("The profile has no command that stores settings.")
         async with self._working():
-            await self._talk.ask(c.filled(template))
+            await stored_offset.store(self._talk, self._machine.height)
 
     def own_words(self) -> LineWords:
         """What this machine does by its own words, inside the same envelope."""
         return LineWords(self._machine, self._talk, self._envelope, self._working)
+
+    def teaching(self) -> Teaching:
+        """What the machine tells of itself, and standing over places that the profile does not know yet."""
+        return Teaching(self._talk, self._envelope, self._working)
 
     async def cool(self) -> None:
         """Heaters off."""
@@ -254,5 +256,4 @@ class LinePrinter:
                     await self._talk.ask(c.TELL_TEMPERATURES)
 
 
-def _nobody(_: object) -> None:
-    """Nobody listens."""
+def _nobody(_: object) -> None: ...

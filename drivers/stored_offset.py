@@ -43,6 +43,13 @@ async def kept_mm(talk: Conversation, height: Height) -> float:
     raise PrinterFault(f"Asked for the nozzle height it keeps, the machine says {said}; nothing was changed.")
 
 
+async def store(talk: Conversation, height: Height) -> None:
+    """Have the machine keep its settings. Raises MoveRefused where the profile has no command for it."""
+    if height.store_command is None:
+        raise MoveRefused("The profile has no command that stores settings.")
+    await talk.ask(c.filled(height.store_command))
+
+
 def _number(text: str | None) -> float | None:
     try:
         number = float(text or "")

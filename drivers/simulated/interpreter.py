@@ -84,6 +84,7 @@ class Interpreter:
             "M109": lambda call: self._heat(self.nozzle, call, wait=True),
             "M114": lambda call: Result(lines=(self._place(call.now),)),
             "M115": lambda _: Result(lines=(self._identity(),)),
+            "M119": lambda call: Result(lines=self._endstops(call.now)),
             "M140": lambda call: self._heat(self.bed, call),
             "M190": lambda call: self._heat(self.bed, call, wait=True),
             "M400": lambda _: Result(wait=Wait("moving", self.motion.ends)),
@@ -205,6 +206,13 @@ class Interpreter:
         native = self.motion.native_at(now)
         x, y, z = (round(native[axis] + self._shift[axis], 3) + 0.0 for axis in range(3))
         return f"X:{x:.2f} Y:{y:.2f} Z:{z:.3f} E:0.00"
+
+    def _endstops(self, now: float) -> tuple[str, ...]:
+        """Return the state of each axis's end stop: pressed where the nozzle stands at that end."""
+        limits = self.machine.motion
+        ends = (limits.x_mm[0], limits.y_mm[0], max(0.0, limits.z_mm[0]))
+        states = zip("xyz", self.motion.true_at(now), ends, strict=True)
+        return tuple(f"{axis}_min: {'triggered' if at <= end else 'open'}" for axis, at, end in states)
 
     def _identity(self) -> str:
         return f"MACHINE:{self.machine.name} KIND:SIMULATED printer, nothing real moves or heats"
