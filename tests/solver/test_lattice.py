@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from wizard.solver.lattice import Problem, best
+from wizard.solver.lattice import Problem, best, nearby
 
 
 def _random(seed: int, points: int, screws: int, common_free: bool, reach: int, bow: float = 0.05) -> Problem:
@@ -99,3 +99,16 @@ def test_a_setting_as_good_within_the_slack_is_taken_if_it_moves_less():
 def test_travel_is_kept():
     problem = Problem(np.array([-1.0, -0.2]), np.eye(2) * 0.1, np.array([0.0, -3.0]), np.array([4.0, 0.0]))
     assert best(problem).steps.tolist() == [4.0, 0.0]
+
+
+def test_a_free_height_is_not_used_to_gain_a_hundredth_by_many_turns_of_all():
+    """Pitches learned a few hundredths apart would make a fine scale of turning all screws together."""
+    at = np.array([[-1.0, -1.0, 1.0], [1.0, -1.0, 1.0], [1.0, 1.0, 1.0], [-1.0, 1.0, 1.0], [0.0, 0.0, 1.0]])
+    screws = np.linalg.inv(np.array([[-0.8, -0.8, 1.0], [0.8, -0.8, 1.0], [0.0, 0.8, 1.0]]))
+    for seed in range(20):
+        rng = np.random.default_rng(seed)
+        effect = at @ screws * 0.022 * rng.uniform(0.95, 1.05, 3)
+        tilt = rng.integers(-3, 4, 3)
+        offsets = at @ screws @ (tilt * 0.022) + rng.normal(0.0, 0.01, 5)
+        steps = nearby(Problem(offsets, effect, np.full(3, -90.0), np.full(3, 90.0), common_free=True))
+        assert np.abs(steps).max() <= 2.0 * np.ptp(tilt) + 1.0

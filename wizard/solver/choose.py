@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from wizard.solver.state import State
 
 EQUAL_MM = 0.002  # settings that differ by less are equally good: no hand reads finer
 NO_SHARE = 1e-3  # of a twist: less than this is none
-WINDOW = 10.0  # steps to either side that are looked at where the height is free
+WINDOW = 2.0  # steps beyond those of the tilt itself that are looked at where the height is free
 SHARES = tuple(0.05 * k for k in range(20, 0, -1))  # of turns that are not safe as a whole, the largest first
 SAFETY = 3.0  # standard uncertainties by which a rise may turn out larger than intended
 SAFETY_CLOSED = 2.0  # the same where every gap is known from both sides: the nozzle is lifted away meanwhile
@@ -38,6 +39,14 @@ class Choice:
     without_travel_mm: float
     proven: bool
     way_out: Array | None = None
+
+
+class Plan(NamedTuple):
+    """The turns that would be made: the best choice, what of it is safe (m,), and whether it is coarse."""
+
+    choice: Choice
+    turns: Array
+    coarse: bool
 
 
 def choose(state: State, used: Array, gaps: Array | None = None) -> Choice:
@@ -71,7 +80,8 @@ def _best(problem: Problem) -> Chosen:
     """
     if problem.common_free and problem.effect.size:
         start = nearby(problem)
-        low, high = np.maximum(problem.low, start - WINDOW), np.minimum(problem.high, start + WINDOW)
+        window = float(np.abs(start).max()) + WINDOW
+        low, high = np.maximum(problem.low, start - window), np.minimum(problem.high, start + window)
         problem = problem._replace(low=low, high=high)
     return best(problem, EQUAL_MM)
 
