@@ -39,6 +39,22 @@ class Move(msgspec.Struct, frozen=True, kw_only=True):
     rapid: bool = False
 
 
+class Draw(msgspec.Struct, frozen=True, kw_only=True):
+    """A straight sideways move while `extrude_mm` of filament goes in; mm, mm/min, relative filament."""
+
+    x_mm: float
+    y_mm: float
+    extrude_mm: float
+    feed_mm_min: float
+
+
+class Push(msgspec.Struct, frozen=True, kw_only=True):
+    """Filament alone: drawn back (below 0) or pushed forward; mm, mm/min."""
+
+    extrude_mm: float
+    feed_mm_min: float
+
+
 class SetNozzle(msgspec.Struct, frozen=True):
     """Set the nozzle's target, degrees Celsius, without waiting."""
 
@@ -57,10 +73,11 @@ class Template(msgspec.Struct, frozen=True):
     block: str
 
 
-Command = Plain | Home | Move | SetNozzle | SetBed | Template
+Command = Plain | Home | Move | Draw | Push | SetNozzle | SetBed | Template
 
 MILLIMETRES = Plain("G21")
 ABSOLUTE = Plain("G90")
+RELATIVE_FILAMENT = Plain("M83")
 KEEP_MOTORS_ON = Plain("M84 S0")
 FINISH_MOVES = Plain("M400")
 TELL_POSITION = Plain("M114")
@@ -71,11 +88,11 @@ STOP = Plain("M112")
 RENUMBER = Plain("M110")
 
 
-def number(value: float) -> str:
-    """Write a number with at most three decimals and no exponent. Raises ValueError if not finite."""
+def number(value: float, decimals: int = 3) -> str:
+    """Write a number with at most so many decimals and no exponent. Raises ValueError if not finite."""
     if not math.isfinite(value):
         raise ValueError(f"{value} cannot be written in a block")
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    text = f"{value:.{decimals}f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
 
 
@@ -88,12 +105,22 @@ def encode(command: Command) -> str:
             return "G28"
         case Move():
             return _encode_move(command)
+        case Draw():
+            place = f"X{number(command.x_mm)} Y{number(command.y_mm)}"
+            return f"G1 {place} {_filament(command)} F{number(command.feed_mm_min)}"
+        case Push():
+            return f"G1 {_filament(command)} F{number(command.feed_mm_min)}"
         case SetNozzle(target_c):
             return f"M104 S{number(target_c)}"
         case SetBed(target_c):
             return f"M140 S{number(target_c)}"
         case Template(block):
             return block
+
+
+def _filament(command: Draw | Push) -> str:
+    """Write a length of filament to a hundredth of a micrometre, as many short ones add up."""
+    return f"E{number(command.extrude_mm, 5)}"
 
 
 def _encode_move(move: Move) -> str:

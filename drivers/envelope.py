@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 import re
 
-from drivers.commands import Command, Home, Move, SetBed, SetNozzle, Template
+from drivers.commands import RELATIVE_FILAMENT, Command, Draw, Home, Move, Push, SetBed, SetNozzle, Template
 from drivers.errors import MoveRefused
+from drivers.layer_rules import Layer
 from profiles.machine import XY, Machine, Point
 
 STEP_MM = 0.25
@@ -36,6 +37,7 @@ class Envelope:
         self.x_mm: float | None = None
         self.y_mm: float | None = None
         self.z_mm: float | None = None
+        self._layer: Layer | None = None
 
     @property
     def slow_feed_mm_min(self) -> float:
@@ -65,6 +67,20 @@ class Envelope:
         self._why_unknown = why
         self.homed = False
         self.x_mm = self.y_mm = self.z_mm = None
+        self._layer = None
+
+    def begin_layer(self, nozzle_c: float) -> None:
+        """A print request begins, with the filament's temperature. Raises MoveRefused. See `layer_rules`."""
+        self._layer = Layer(self._machine, nozzle_c)
+
+    def end_layer(self) -> None:
+        """The print request is over, however it ended: no plastic any more."""
+        self._layer = None
+
+    def heard_nozzle(self, nozzle_c: float | None) -> None:
+        """The machine has told how hot the nozzle is."""
+        if self._layer is not None:
+            self._layer.nozzle_c = nozzle_c
 
     def has_homed(self, at_mm: tuple[float, float, float] | None) -> None:
         """The axes were homed; `at_mm` is where the machine says it stands, if it can say so."""
@@ -75,6 +91,12 @@ class Envelope:
         """The machine accepted `command`."""
         if isinstance(command, Home):
             self.has_homed(None)
+        elif isinstance(command, Draw):
+            self.x_mm, self.y_mm = command.x_mm, command.y_mm
+        elif isinstance(command, Push) and self._layer is not None:
+            self._layer.drawn_back_mm -= command.extrude_mm
+        elif command == RELATIVE_FILAMENT and self._layer is not None:
+            self._layer.relative = True
         elif isinstance(command, Move):
             self.x_mm = self.x_mm if command.x_mm is None else command.x_mm
             self.y_mm = self.y_mm if command.y_mm is None else command.y_mm
@@ -86,6 +108,8 @@ class Envelope:
         """Raise MoveRefused, with the reason, unless `command` may be written now."""
         if isinstance(command, Move):
             self._admit_move(command)
+        elif isinstance(command, Draw | Push):
+            self._admit_plastic(command)
         elif isinstance(command, SetNozzle):
             _admit_heat("nozzle", command.target_c, self._machine.heat.max_nozzle_c)
         elif isinstance(command, SetBed):
@@ -100,6 +124,16 @@ class Envelope:
             self._admit_sideways(move)
         elif move.z_mm is not None:
             self._admit_height(move.z_mm, move.feed_mm_min)
+
+    def _admit_plastic(self, command: Draw | Push) -> None:
+        here = self.position_mm()
+        if here is None:
+            raise MoveRefused(f"No filament is moved before homing: {self._why_unknown}.")
+        if self._layer is None:
+            raise MoveRefused("Filament is moved only in a check print.")
+        if isinstance(command, Push):
+            return self._layer.admit_push(command)
+        return self._layer.admit_draw(here, command)
 
     def _targets(self, move: Move) -> list[tuple[str, float, XY]]:
         motion = self._motion
@@ -120,7 +154,9 @@ class Envelope:
             raise MoveRefused("The height is not known; go to the clearance height first.")
         if z_mm >= self.z_mm:
             return
-        if self.point_below() is None:
+        if self._layer is not None and self.x_mm is not None and self.y_mm is not None:
+            self._layer.admit_down((self.x_mm, self.y_mm), z_mm)
+        elif self.point_below() is None:
             raise MoveRefused("Below the clearance height only over one of the profile's points.")
         near_mm = self._machine.measuring_height_mm + SLOW_MM
         too_far = self.z_mm - z_mm > STEP_MM + SAME_MM
@@ -151,10 +187,7 @@ class Envelope:
         x_mm, y_mm = point.at_mm
         over = Move(x_mm=x_mm, y_mm=y_mm, feed_mm_min=self._motion.travel_feed_mm_min, rapid=True)
         lift = self.plan_lift()
-        start_mm = lift[-1].z_mm if lift else self.z_mm
-        if start_mm is None:
-            raise MoveRefused("The height is not known; home first.")
-        return [*lift, over, *self._approach(start_mm, z_mm)]
+        return [*lift, over, *self._approach(self._top_mm(lift), z_mm)]
 
     def plan_over(self, at_mm: XY) -> list[Move]:
         """Lift, then sideways at clearance height over any place inside the limits."""
@@ -171,6 +204,21 @@ class Envelope:
         if self.point_below() is None or self.z_mm is None:
             raise MoveRefused("The nozzle does not stand over one of the profile's points; park it first.")
         return self._approach(self.z_mm, z_mm)
+
+    def plan_begin_line(self, at_mm: XY) -> list[Move]:
+        """Lift, over a place, and down to layer height: where a line of a check print begins."""
+        if self._layer is None:
+            raise MoveRefused("Plastic is laid down only in a check print.")
+        over = self.plan_over(at_mm)
+        return [*over, *self._descent(self._top_mm(over), self._layer.z_mm)]
+
+    def _top_mm(self, moves: list[Move]) -> float:
+        """Return the height at which such moves end."""
+        heights = [move.z_mm for move in moves if move.z_mm is not None]
+        top_mm = heights[-1] if heights else self.z_mm
+        if top_mm is None:
+            raise MoveRefused("The height is not known; home first.")
+        return top_mm
 
     def check_height(self, z_mm: float) -> None:
         """Raise MoveRefused unless `z_mm` is a height the nozzle may be parked at."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from profiles import check_heat, check_proof, check_supports, check_templates, keys
+from profiles import check_heat, check_print, check_proof, check_supports, check_templates, keys
 from profiles.faults import Fault, missing, unwanted, wrong
 from profiles.machine import Bed, Gauge, Heat, Machine, Motion
 from profiles.ranges import ascending, between, name_faults
@@ -30,6 +30,7 @@ def faults(machine: Machine) -> Iterator[Fault]:
     yield from check_supports.faults(machine)
     yield from check_templates.faults(machine)
     yield from check_proof.faults(machine)
+    yield from check_print.faults(machine)
 
 
 def _bed(bed: Bed) -> Iterator[Fault]:

@@ -49,6 +49,16 @@ RANGES: dict[str, Range] = {
     "Probe.repeatability_limit_mm": Range(0.0005, 0.5, "mm"),
     "Compensation.grid": Range(2, 50, "points"),
     "Compensation.fade_height_mm": Range(0.1, 100, "mm"),
+    "Print.nozzle_mm": Range(0.1, 2, "mm"),
+    "Print.line_width_mm": Range(0.1, 3, "mm"),
+    "Print.filament_mm": Range(1, 4, "mm"),
+    "Print.feed_mm_min": Range(60, 12_000, "mm/min"),
+    "Print.retract_mm": Range(0, 15, "mm"),
+    "Print.retract_feed_mm_min": Range(60, 12_000, "mm/min"),
+    "Print.pad_mm": Range(8, 40, "mm"),
+    "Print.margin_mm": Range(0, 100, "mm"),
+    "KeepOut.x_mm": Range(-2000, 2000, "mm"),
+    "KeepOut.y_mm": Range(-2000, 2000, "mm"),
 }
 
 

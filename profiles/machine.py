@@ -152,6 +152,33 @@ class Compensation(_Part, frozen=True, kw_only=True):
     check: tuple[Point, ...] = ()
 
 
+class KeepOut(_Part, frozen=True, kw_only=True):
+    """A rectangle of the plate where nothing is laid down: a clip, a magnet; machine coordinates."""
+
+    x_mm: XY
+    y_mm: XY
+
+
+class Print(_Part, frozen=True, kw_only=True):
+    """What a first layer is laid down with: nozzle, filament, temperatures, speeds, room on the plate.
+
+    nozzle_c, bed_c: the filament's own temperatures; None: those of heat.print_nozzle_c and heat.print_bed_c.
+    keep_out: places besides a border of `margin_mm` where nothing is laid down. pad_mm: side of one pad.
+    """
+
+    nozzle_mm: float
+    line_width_mm: float
+    filament_mm: float = 1.75
+    nozzle_c: float | None = None
+    bed_c: float | None = None
+    feed_mm_min: float = 1200.0
+    retract_mm: float = 1.0
+    retract_feed_mm_min: float = 1800.0
+    pad_mm: float = 16.0
+    margin_mm: float = 5.0
+    keep_out: tuple[KeepOut, ...] = ()
+
+
 class Machine(_Part, frozen=True, kw_only=True, cache_hash=True):
     """One machine, whole. Made by `profiles.load`, which checks what types alone cannot."""
 
@@ -167,6 +194,7 @@ class Machine(_Part, frozen=True, kw_only=True, cache_hash=True):
     point: tuple[Point, ...] = ()
     probe: Probe | None = None
     compensation: Compensation | None = None
+    print: Print | None = None
 
     @property
     def measuring_height_mm(self) -> float:

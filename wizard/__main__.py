@@ -17,6 +17,7 @@ COMMANDS: dict[str, str] = {
     "level": "the whole guided job on a machine: level the bed, set the nozzle height, prove it",
     "recheck": "is it still right? A few readings after a nozzle swap or some weeks",
     "demo": "the same job on a simulated printer",
+    "firstlayer": "write the check print, a small first layer at the points, as a file",
     "history": "records of runs: list, browse, show, compare, export, drift, import",
     "report": "one run as a file: HTML with pictures, text, JSON or CSV",
     "records": "share ended runs with other hosts: push, pull",

@@ -26,6 +26,7 @@ def _facts(machine: Machine) -> Iterator[str]:
     yield _row("measured", f"at Z {machine.measuring_height_mm:g} mm, {_temperatures(machine)}")
     yield _row("heat limits", f"bed {heat.max_bed_c:g} C, nozzle {heat.max_nozzle_c:g} C")
     yield _row("gauge", _gauge(machine))
+    yield _row("check print", _print(machine))
     yield _row("height by", machine.height.by)
     if machine.height.screw is not None:
         yield from _thread(machine.height.screw, "the nozzle")
@@ -58,6 +59,14 @@ def _gauge(machine: Machine) -> str:
     leaves = f"{len(leaves_mm)} leaves from {leaves_mm[0]:.2f} to {leaves_mm[-1]:.2f} mm" if leaves_mm else ""
     card = f"card of {card_mm:.2f} mm" if card_mm is not None else ""
     return ", ".join(filter(None, (leaves, card))) or "none"
+
+
+def _print(machine: Machine) -> str:
+    part = machine.print
+    if part is None:
+        return "none: the profile has no [print]"
+    bore = f"bore {part.nozzle_mm:g} mm, lines {part.line_width_mm:g} mm"
+    return f"{bore}, filament {part.filament_mm:g} mm, pads {part.pad_mm:g} mm"
 
 
 def _adjusters(machine: Machine) -> Iterator[str]:

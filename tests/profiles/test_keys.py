@@ -35,7 +35,7 @@ EVERY = sorted(
 TABLES = {
     ("Machine", name) for name in ("bed", "motion", "first_layer", "height", "heat", "gauge", "adjuster")
 }
-TABLES |= {("Machine", "point"), ("Machine", "probe"), ("Machine", "compensation")}
+TABLES |= {("Machine", "point"), ("Machine", "probe"), ("Machine", "compensation"), ("Machine", "print")}
 
 
 @pytest.mark.parametrize(

@@ -64,6 +64,10 @@ def _is_table(value: object) -> bool:
 
 
 def _plain(value: object) -> str:
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{key} = {_plain(item)}" for key, item in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_plain, value)) + "]"
     return repr(value).replace("'", '"') if not isinstance(value, bool) else str(value).lower()
 
 

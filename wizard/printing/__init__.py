@@ -1,0 +1,1 @@
+"""The check print of a first layer: what is laid down where, and the blocks that do it. Pure planning."""
