@@ -15,7 +15,17 @@ from profiles.lines import line_of, lines_of
 from profiles.machine import Machine
 from profiles.textfile import FileRefused, read_text
 
-__all__ = ["ProfileError", "found", "load", "machine_of", "parse", "problems", "problems_of", "shipped"]
+__all__ = [
+    "ProfileError",
+    "file_of",
+    "found",
+    "load",
+    "machine_of",
+    "parse",
+    "problems",
+    "problems_of",
+    "shipped",
+]
 
 LARGEST_FILE_BYTES = 256 * 1024
 
@@ -36,14 +46,14 @@ def load(name_or_path: str) -> Machine:
     A name means the person's own profile before a shipped one; "./NAME" always means a file. Raises
     ProfileError with one sentence.
     """
-    path = _path(name_or_path)
+    path = file_of(name_or_path)
     return parse(_text(path), str(path))
 
 
 def problems(name_or_path: str) -> tuple[str, ...]:
     """Return one sentence for each thing that is wrong; empty where the profile can be used."""
     try:
-        path = _path(name_or_path)
+        path = file_of(name_or_path)
         text = _text(path)
     except ProfileError as error:
         return (str(error),)
@@ -107,7 +117,8 @@ def _document(text: str, file: str) -> dict[str, Any]:
     return document
 
 
-def _path(name_or_path: str) -> Path:
+def file_of(name_or_path: str) -> Path:
+    """Return the file of a profile known by name, or the path itself. Raises ProfileError."""
     known = found()
     if name_or_path in known:
         return known[name_or_path]

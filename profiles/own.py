@@ -47,7 +47,8 @@ def write(path: Path, text: str, *, over: bool = False) -> None:
     """Write a profile whole or not at all; over another file only where told. Raises ProfileError."""
     file = printable(str(path))
     try:
-        _make_folder(path.parent)
+        if path.parent == folder():
+            _make_folder(path.parent)
         _write(path, text, over)
     except FileExistsError:
         raise ProfileError(f"{file}: it is there already, and nothing is written over it.") from None

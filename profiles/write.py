@@ -16,6 +16,7 @@ from profiles import keys
 from profiles.machine import Machine
 
 COLUMN = 34
+FIRST = ("format", "name", "at_mm", "kind")
 HEAD = """\
 # Check every value against the machine and the maker's manual: a wrong limit, height or direction can
 # drive the nozzle into the plate. Then run: tramwright profiles check FILE. Lengths in mm.
@@ -31,7 +32,7 @@ def toml_of(document: dict[str, Any], head: str = HEAD) -> str:
 
 def _table(header: str, table: dict[str, Any], kind: inspect.StructType, told: set[str]) -> Iterator[str]:
     inner: list[tuple[str, Any, inspect.StructType, bool]] = []
-    for field in kind.fields:
+    for field in sorted(kind.fields, key=lambda field: field.encode_name not in FIRST):
         value, below = table.get(field.encode_name), _tables_of(field.type)
         if value is None or value == []:
             continue

@@ -22,7 +22,7 @@ COMMANDS: dict[str, str] = {
     "report": "one run as a file: HTML with pictures, text, JSON or CSV",
     "records": "share ended runs with other hosts: push, pull",
     "solve": "readings in a file: what they say, and which adjuster to turn",
-    "profiles": "machine descriptions: list, show, check, new",
+    "profiles": "machine descriptions: list, show, check, new, copy, schema",
     "ports": "serial ports found, and whether they can be opened",
     "simulate": "serve the simulated printer to another program",
 }

@@ -1,32 +1,30 @@
-"""`tramwright profiles list | show | check | new`: machine descriptions."""
+"""`tramwright profiles list | show | check | new | copy | schema`: machine descriptions."""
 
 from __future__ import annotations
 
 import argparse
 import json
-import re
 from collections.abc import Callable
-from pathlib import Path
 
 from wizard import exits
-
-SET_EVERYTHING = """\
-# Set every value below to your machine's own, and have the maker's manual at hand for it:
-# a wrong limit, height or direction can drive the nozzle into the plate.
-"""
+from wizard.commands import profiles_new
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add the four sub-commands of `profiles`."""
+    """Add the sub-commands of `profiles`."""
     does = parser.add_subparsers(dest="does", metavar="WHAT", required=True, title="what to do")
-    _add_list(does.add_parser("list", help="the profiles that come with the program"))
+    _add_list(does.add_parser("list", help="the profiles that come with the program, and your own"))
     _add_show(does.add_parser("show", help="one machine in words"))
-    _add_check(does.add_parser("check", help="say all that is wrong with a profile"))
-    _add_new(does.add_parser("new", help="write a commented profile to start from"))
+    _add_check(does.add_parser("check", help="say all that is wrong with a profile, line by line"))
+    profiles_new.add_new(
+        does.add_parser("new", help="describe a machine by questions; with --port it tells and shows itself")
+    )
+    profiles_new.add_copy(does.add_parser("copy", help="copy a profile among your own, to change it"))
+    _add_schema(does.add_parser("schema", help="a JSON Schema of profiles, for editors"))
 
 
 def run(args: argparse.Namespace) -> int:
-    """Do what was asked. Raises ProfileError and InputRefused."""
+    """Do what was asked. Raises ProfileError, InputRefused and DriverError."""
     does: Callable[[argparse.Namespace], int] = args.run
     return does(args)
 
@@ -37,36 +35,65 @@ def _add_list(parser: argparse.ArgumentParser) -> None:
 
 
 def _add_show(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("profile", metavar="PROFILE", help="a shipped profile's name, or a TOML file")
+    parser.add_argument("profile", metavar="PROFILE", help="a profile's name, or a TOML file")
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=_show)
 
 
 def _add_check(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("profile", metavar="PROFILE", nargs="+", help="shipped profiles or TOML files")
+    parser.add_argument("profile", metavar="PROFILE", nargs="+", help="profiles' names, or TOML files")
     parser.set_defaults(run=_check)
 
 
-def _add_new(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("name", metavar="NAME", help='the machine\'s name, as in "The one by the window"')
-    parser.add_argument("-o", "--output", metavar="FILE", required=True, help="the file to write")
-    parser.add_argument(
-        "--like", metavar="PROFILE", default="four-corner-220", help="shipped profile to start from"
-    )
-    parser.set_defaults(run=_new)
+def _add_schema(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("-o", "--output", metavar="FILE", help="write it there; printed without it")
+    parser.add_argument("--over", action="store_true", help="write over FILE where it is there")
+    parser.set_defaults(run=_schema)
 
 
 def _list(args: argparse.Namespace) -> int:
-    from profiles.load import load, shipped
+    from profiles.faults import printable
+    from profiles.own import folder
 
-    names = {name: load(name).name for name in shipped()}
+    rows = [_row(name) for name in _names()]
     if args.json:
-        told = [{"profile": name, "name": full} for name, full in names.items()]
-        print(json.dumps({"format": "tramwright-profiles/1", "profiles": told}, ensure_ascii=False))
-    else:
-        width = max(map(len, names))
-        print(*(f"{name:{width}}  {full}" for name, full in names.items()), sep="\n")
+        told = {"format": "tramwright-profiles/1", "own_folder": str(folder()), "profiles": rows}
+        print(json.dumps(told, ensure_ascii=False))
+        return exits.WITHIN
+    width = max(len(row["profile"]) for row in rows)
+    for row in rows:
+        print(f"{printable(row['profile']):{width}}  {row['trouble'] or row['name']}{_whose(row)}")
+    print(f"\nyour own profiles are kept in {printable(str(folder()))}")
     return exits.WITHIN
+
+
+def _names() -> list[str]:
+    from profiles.load import found
+
+    return sorted(found())
+
+
+def _row(name: str) -> dict[str, str]:
+    """Return one profile: whose it is, its file, the machine's name or what is wrong."""
+    from profiles.load import found, load, problems, shipped
+
+    path = found()[name]
+    whose = "shipped" if shipped().get(name) == path else "own"
+    trouble = problems(name)
+    return {
+        "profile": name,
+        "name": "" if trouble else load(name).name,
+        "whose": whose,
+        "in_place_of": "shipped" if whose == "own" and name in shipped() else "",
+        "file": str(path),
+        "trouble": f"cannot be used: {trouble[0]}" if trouble else "",
+    }
+
+
+def _whose(row: dict[str, str]) -> str:
+    if row["whose"] == "shipped":
+        return ""
+    return "  (your own, in place of the shipped one)" if row["in_place_of"] else "  (your own)"
 
 
 def _show(args: argparse.Namespace) -> int:
@@ -84,57 +111,34 @@ def _show(args: argparse.Namespace) -> int:
 
 
 def _check(args: argparse.Namespace) -> int:
+    codes = [said_of(profile) for profile in args.profile]
+    return max(codes)
+
+
+def said_of(profile: str) -> int:
+    """Say all that is wrong with one profile, or that it can be used; return the exit code."""
     import sys
 
     from profiles.faults import printable
     from profiles.load import problems
 
-    code = exits.WITHIN
-    for profile in args.profile:
-        found = problems(profile)
-        if found:
-            code = exits.WRONG_INPUT
-            print(*found, sep="\n", file=sys.stderr)
-        else:
-            print(f"{printable(profile)}: can be used.")
-    return code
-
-
-def _new(args: argparse.Namespace) -> int:
-    from profiles.faults import printable
-    from profiles.load import ProfileError, shipped
-    from profiles.ranges import name_faults
-
-    if args.like not in shipped():
-        raise ProfileError(f'--like is "{args.like}", but must be one of {", ".join(shipped())}.')
-    for fault in name_faults("NAME", args.name):
-        raise exits.InputRefused(f"{fault.key} {fault.said}.")
-    _write_new(Path(args.output), renamed(shipped()[args.like].read_text("utf-8"), args.name))
-    output = printable(args.output)
-    print(
-        f"{output}: written. Set each value to your machine's, then run: tramwright profiles check {output}"
-    )
+    found = problems(profile)
+    if found:
+        print(*found, sep="\n", file=sys.stderr)
+        return exits.WRONG_INPUT
+    print(f"{printable(profile)}: can be used.")
     return exits.WITHIN
 
 
-def _write_new(path: Path, text: str) -> None:
-    from profiles.faults import printable
+def _schema(args: argparse.Namespace) -> int:
+    from pathlib import Path
 
-    file = printable(str(path))
-    try:
-        with path.open("x", encoding="utf-8") as stream:
-            stream.write(text)
-    except FileExistsError:
-        raise exits.InputRefused(f"{file}: it is there already, and nothing is written over it.") from None
-    except OSError as error:
-        raise exits.InputRefused(f"{file}: it cannot be written: {error.strerror}.") from None
+    from profiles.own import write
+    from profiles.schema import schema
 
-
-def renamed(text: str, name: str) -> str:
-    """Return a profile's text with the machine's name, and a head that asks to set each value."""
-    lines = text.splitlines()
-    while lines and lines[0].startswith("#"):
-        lines.pop(0)
-    quoted = f"name = {json.dumps(name, ensure_ascii=False)}"
-    body = re.sub(r"^name = .*$", lambda _: quoted, "\n".join(lines), count=1, flags=re.MULTILINE)
-    return f"{SET_EVERYTHING}{body}\n"
+    text = json.dumps(schema(), indent=2, ensure_ascii=False) + "\n"
+    if args.output is None:
+        print(text, end="")
+    else:
+        write(Path(args.output), text, over=args.over)
+    return exits.WITHIN

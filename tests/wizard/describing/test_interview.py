@@ -1,0 +1,110 @@
+from __future__ import annotations
+
+from profiles.load import machine_of, parse
+from profiles.write import toml_of
+from wizard.describing.interview import Interview
+
+
+def described(person, answers):
+    someone = person({"Size along X": "220 220", **answers})
+    document = Interview(someone.asker, "", lambda _: "").describe("Mine")
+    assert someone.unused == []
+    return machine_of(document, "mine.toml"), document
+
+
+def test_with_little_more_than_the_size_told_a_machine_can_be_used(person):
+    machine, document = described(person, {})
+    assert machine.bed.size_mm == (220, 220)
+    assert [adjuster.name for adjuster in machine.adjuster] == [
+        "front left",
+        "front right",
+        "back right",
+        "back left",
+    ]
+    assert [point.name for point in machine.point][-1] == "middle"
+    assert {adjuster.clockwise for adjuster in machine.adjuster} == {"unknown"}
+    assert parse(toml_of(document), "mine.toml") == machine
+
+
+def test_three_supports_by_thread_of_which_each_place_is_typed(person):
+    machine, _ = described(
+        person,
+        {
+            "Supports": "3",
+            "Thread": "M4x0.5",
+            "Clockwise: what": "raises",
+            "Clockwise is seen": "below",
+            "Name of number 3": "rear",
+            "rear, X Y": "110 205",
+            "What is gripped": "hex",
+        },
+    )
+    assert machine.adjuster_named("rear").at_mm == (110, 205)
+    assert machine.point_named("rear").at_mm == (110, 205)
+    assert machine.adjuster[0].thread == "M4x0.5"
+    assert machine.adjuster[0].head == "hex"
+    assert machine.adjuster[0].clockwise == "raises"
+
+
+def test_a_fixed_plate_by_hand_with_an_endstop_screw(person):
+    machine, _ = described(
+        person,
+        {
+            "Moved over": "hand",
+            "They are": "fixed",
+            "How it is changed": "endstop",
+            "Thread": "0.7",
+            "Clockwise: what does the nozzle": "lowers",
+        },
+    )
+    assert machine.motion.link == "hand"
+    assert machine.height.screw is not None
+    assert machine.height.screw.mm_per_turn == 0.7
+    assert machine.height.screw.clockwise == "lowers"
+
+
+def test_a_stored_offset_and_a_probe_by_the_machine_s_own_words(person):
+    machine, document = described(
+        person,
+        {
+            "How it is changed": "stored",
+            "Block that sets it": "M171 Z{offset_mm}",
+            "Block that keeps": "M172",
+            "Block that tells": "M173",
+            "Pattern of its answer, with (?P<offset_mm>...)": r"offset Z(?P<offset_mm>-?[0-9.]+)",
+            "Does the machine touch": "touch plate",
+            "Its own block": "G30",
+            "Pattern of its answer, with (?P<z_mm>...)": r"Z: ?(?P<z_mm>-?\d+)",
+            "Where the touch plate": "110 215",
+        },
+    )
+    assert machine.height.read_command == "M173"
+    assert machine.probe is not None
+    assert machine.probe.at_mm == (110, 215)
+    assert parse(toml_of(document), "mine.toml") == machine
+
+
+def test_a_round_plate_has_its_proposed_places_on_it(person):
+    someone = person({"Shape": "round", "Diameter": "200", "Supports": "3"})
+    machine = machine_of(Interview(someone.asker, "", lambda _: "").describe("Round"), "round.toml")
+    assert machine.bed.diameter_mm == 200
+    assert len(machine.point) == 4
+
+
+def test_shims_are_asked_for_by_the_sheet(person):
+    machine, _ = described(
+        person,
+        {
+            "They are": "shim",
+            "Thickness of one sheet": "0.05",
+            "Sheets that fit": "6",
+            "How it is changed": "operator",
+        },
+    )
+    assert machine.adjuster[0].mm_per_turn == 0.05
+    assert machine.adjuster[0].travel_turns == (0, 6)
+
+
+def test_other_points_than_those_proposed_are_typed_one_by_one(person):
+    machine, _ = described(person, {"Proposed": "no", "How many points": "6", "point 6, X Y": "50 60"})
+    assert machine.point[5].at_mm == (50, 60)

@@ -1,0 +1,1 @@
+"""Describing a machine by questions in the terminal: what `profiles new` does."""
