@@ -78,6 +78,8 @@ class Interpreter:
             "G91": lambda _: self._distances(absolute=False),
             "G92": self._set_position,
             "M18": self._motors_off,
+            "M82": lambda _: self._filament_distances(absolute=True),
+            "M83": lambda _: self._filament_distances(absolute=False),
             "M84": self._motors_off,
             "M104": lambda call: self._heat(self.nozzle, call),
             "M105": lambda call: Result(beside_ok=self.temperatures(call.now)),
@@ -131,7 +133,8 @@ class Interpreter:
 
     def _start_settings(self) -> None:
         self._unit_mm = 1.0
-        self._absolute = True
+        self._absolute = self._filament_absolute = True
+        self._filament_mm = 0.0
         self._shift: XYZ = (0.0, 0.0, 0.0)
         self._feed_mm_min = self.machine.motion.travel_feed_mm_min
 
@@ -141,6 +144,10 @@ class Interpreter:
 
     def _distances(self, absolute: bool) -> Result:
         self._absolute = absolute
+        return DONE
+
+    def _filament_distances(self, absolute: bool) -> Result:
+        self._filament_absolute = absolute
         return DONE
 
     def _move(self, call: Call) -> Result:
@@ -153,12 +160,21 @@ class Interpreter:
         if refusal := self.motion.refusal(goal):
             return error(f"move outside the limits: {refusal}")
         room = self.motion.room_due(call.now)
-        self.motion.go(goal, self._feed_mm_min, call.now)
+        self.motion.go(goal, self._feed_mm_min, call.now, self._filament(call.block))
         return Result(wait=Wait("moving", lambda _: room)) if room > call.now else DONE
 
     def _goal(self, block: Block) -> XYZ:
         """Return the native goal of a move: axes without a word stay."""
         return (self._axis(block, 0), self._axis(block, 1), self._axis(block, 2))
+
+    def _filament(self, block: Block) -> float:
+        """Return how much filament a move takes in."""
+        word = block.value("E")
+        if word is None:
+            return 0.0
+        before_mm, stated_mm = self._filament_mm, word * self._unit_mm
+        self._filament_mm = stated_mm if self._filament_absolute else before_mm + stated_mm
+        return self._filament_mm - before_mm
 
     def _axis(self, block: Block, axis: int) -> float:
         here, word = self.motion.goal[axis], block.value("XYZ"[axis])
@@ -178,6 +194,8 @@ class Interpreter:
             if (word := call.block.value("XYZ"[axis])) is not None:
                 shift[axis] = word * self._unit_mm - self.motion.goal[axis]
         self._shift = shift[0], shift[1], shift[2]
+        if (filament := call.block.value("E")) is not None:
+            self._filament_mm = filament * self._unit_mm
         return DONE
 
     def _dwell(self, call: Call) -> Result:
@@ -205,7 +223,7 @@ class Interpreter:
     def _place(self, now: float) -> str:
         native = self.motion.native_at(now)
         x, y, z = (round(native[axis] + self._shift[axis], 3) + 0.0 for axis in range(3))
-        return f"X:{x:.2f} Y:{y:.2f} Z:{z:.3f} E:0.00"
+        return f"X:{x:.2f} Y:{y:.2f} Z:{z:.3f} E:{self._filament_mm:.2f}"
 
     def _endstops(self, now: float) -> tuple[str, ...]:
         """Return the state of each axis's end stop: pressed where the nozzle stands at that end."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import deque
 from math import dist
 
-from drivers.simulated.moves import XYZ, Segment, watch
+from drivers.simulated.moves import XYZ, Segment, extrude, watch
 from drivers.simulated.plate import Plate
 from drivers.simulated.record import Record, Violation
 from profiles.machine import Motion as Limits
@@ -68,13 +68,13 @@ class Motion:
                 return f"{_AXES[axis]}{goal[axis]:.2f} is not within {low:.2f} to {high:.2f}"
         return ""
 
-    def go(self, goal: XYZ, feed_mm_min: float, now: float) -> None:
+    def go(self, goal: XYZ, feed_mm_min: float, now: float, filament_mm: float = 0.0) -> None:
         """Queue a straight move to native `goal`. With an axis not homed it starts from who knows where."""
         moved = [axis for axis in range(3) if abs(goal[axis] - self.goal[axis]) > 1e-9]
         if any(not self.homed[axis] for axis in moved):
             self._record.note(Violation("before-homing", "move from an unknown place", self.true_at(now)))
         reached = self._in_frame(_plus(goal, self._lost))
-        self._add(reached, feed_mm_min, now)
+        self._add(reached, feed_mm_min, now, filament_mm=filament_mm)
         self._lost = _less(reached, goal)
 
     def home(self, axes: tuple[int, ...], now: float) -> None:
@@ -113,10 +113,18 @@ class Motion:
     def _last(self) -> XYZ:
         return self._queue[-1].goal if self._queue else self._true
 
-    def _add(self, goal: XYZ, feed_mm_min: float, now: float, homes: tuple[int, ...] = ()) -> None:
+    def _add(
+        self,
+        goal: XYZ,
+        feed_mm_min: float,
+        now: float,
+        homes: tuple[int, ...] = (),
+        filament_mm: float = 0.0,
+    ) -> None:
         origin, start = self._last, max(now, self.ends(now))
-        took = dist(origin, goal) / (feed_mm_min / 60.0) + (RAMP_S if goal != origin else 0.0)
-        self._queue.append(Segment(start, start + took, origin, goal, homes))
+        way_mm = dist(origin, goal) or abs(filament_mm)
+        took = way_mm / (feed_mm_min / 60.0) + (RAMP_S if way_mm else 0.0)
+        self._queue.append(Segment(start, start + took, origin, goal, homes, filament_mm))
 
     def _in_frame(self, goal: XYZ) -> XYZ:
         """Return where the frame lets the nozzle get: a motor that meets its end only stalls."""
@@ -130,6 +138,8 @@ class Motion:
     def _finish(self, segment: Segment) -> None:
         if not self._beside_the_plate(segment):
             watch(segment, self._plate, self._limits.clearance_mm, self._record)
+        if segment.filament_mm:
+            extrude(segment, self._plate, self._record)
         self._true = segment.goal
         for axis in segment.homes:
             self.homed[axis] = True

@@ -15,10 +15,11 @@ import numpy as np
 
 from drivers.simulated.plate import Plate
 from profiles.grid import GridValue
-from profiles.machine import Adjuster, Thread
+from profiles.machine import XY, Adjuster, Thread
 
 LeafFeel = Literal["slides", "drags", "will not enter"]
 CardFeel = Literal["free", "drag", "tight"]
+Tool = Literal["caliper", "micrometer"]
 Slip = Literal["reading", "turn-other-way", "turn-forgotten"]
 
 
@@ -51,12 +52,14 @@ class Hand(msgspec.Struct, frozen=True):
     card_drag_mm: float = 0.010  # half width of the zone in which the card drags lightly
     card_off_mm: float = 0.005  # half width
     daylight_sd_mm: float = 0.02
+    caliper_sd_mm: float = 0.02
+    micrometer_sd_mm: float = 0.005
     slip_reading: float = 0.0
     slip_other_way: float = 0.0
     slip_forgotten: float = 0.0
 
 
-STEADY = Hand(0.0, 0.0, 0.004, 0.0, 0.0, 0.0, 0.010, 0.0, 0.0)
+STEADY = Hand(0.0, 0.0, 0.004, 0.0, 0.0, 0.0, 0.010, 0.0, 0.0, 0.0, 0.0)
 
 
 class Operator:
@@ -104,6 +107,23 @@ class Operator:
         if self._slips("reading", self.hand.slip_reading, f"card {card_mm:g}"):
             return "tight" if felt == "free" else "free"
         return felt
+
+    def pad_thickness(self, at_mm: XY, tool: Tool) -> float | None:
+        """Return a pad's thickness as read off a tool, mm; None where there is no pad to measure."""
+        true_mm = self._at.plate.plastic.thick_mm(at_mm)
+        if true_mm is None:
+            return None
+        caliper = tool == "caliper"
+        sd_mm = self.hand.caliper_sd_mm if caliper else self.hand.micrometer_sd_mm
+        return max(round(true_mm + self._noise(sd_mm), 2 if caliper else 3), 0.0)
+
+    def pad_look(self, at_mm: XY) -> int | None:
+        """Return how a pad looks, 1 (lines apart, loose) to 5 (scraped); None where nothing was laid down."""
+        return self._at.plate.plastic.look(at_mm)
+
+    def clear_plate(self) -> None:
+        """Take everything off the plate."""
+        self._at.plate.plastic.wipe()
 
     def turn(self, adjuster: str, turns: float) -> float:
         """Turn an adjuster, or the endstop screw, about `turns` clockwise; return what was really turned.

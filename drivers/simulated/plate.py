@@ -10,6 +10,7 @@ import numpy as np
 
 from drivers.simulated.following import Grid
 from drivers.simulated.found import Found, Start, draw
+from drivers.simulated.plastic import Plastic
 from drivers.simulated.surface import Surface
 from profiles.machine import Adjuster, Machine, Thread
 
@@ -33,6 +34,7 @@ class Plate:
         self.bed_c = self.nozzle_c = ROOM_C
         self.offset_mm = 0.0
         self.grid: Grid | None = None
+        self.plastic = Plastic(seed, machine.print.filament_mm if machine.print else 1.75)
         self._nozzle_mm = 0.0
         self.turns = {adjuster.name: 0.0 for adjuster in machine.adjuster}
         self._homing = np.random.default_rng([seed, 2])

@@ -7,7 +7,7 @@ from typing import Literal
 
 import msgspec
 
-Kind = Literal["crash", "low-sideways", "before-homing", "out-of-limits"]
+Kind = Literal["crash", "low-sideways", "before-homing", "out-of-limits", "cold-extrusion"]
 
 
 class Violation(msgspec.Struct, frozen=True):
