@@ -1,8 +1,9 @@
 """The course of a machine over its runs: what drifts, how fast, and when a recheck is due. Pure.
 
 What is followed is how a recheck found the gaps against how the run before had left them: the height
-common to all, and each point against it. A levelling begins by tightening all adjusters, so that it
-finds nothing; the course goes on from how it left them.
+common to all, and what each support has moved against the others (where the points cannot tell the
+supports apart: each point against the height). A levelling begins by tightening all adjusters, so that
+it finds nothing; the course goes on from how it left them.
 """
 
 from __future__ import annotations
@@ -21,11 +22,24 @@ WALK = math.sqrt(6.0 / 5.0)
 """A line fitted through a long random walk has 6/5 of the variance of the walk's own mean rate."""
 
 HEIGHT = "nozzle height"
+Kind = Literal["height", "support", "point"]
 SOONEST_DAYS = 1.0
 LATEST_DAYS = 365.0
 
 T95 = (12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23)
 """Student's t, two-sided 95 %, for 1 to 10 degrees of freedom (JCGM 100, table G.2)."""
+
+
+class Supports(NamedTuple):
+    """How supports and gaps hang together, found by `wizard.records.supports`.
+
+    sunk: by support, what each point's change of gap counts for its sinking against the others; `height`:
+    the same for the height. opens: by support, how far each point's gap opens where it sinks by 1 mm.
+    """
+
+    height: dict[str, float]
+    sunk: dict[str, dict[str, float]]
+    opens: dict[str, dict[str, float]]
 
 
 class Visit(NamedTuple):
@@ -51,8 +65,9 @@ class Span(NamedTuple):
 class Course(NamedTuple):
     """One place over the runs.
 
-    days, moved: when, and how far the gap has moved by then, all settings taken out, mm.
-    rate, u: mm a day and its standard uncertainty; coverage: Student's factor for 95 %. chart: of the moves.
+    days, moved: when, and how far the gap has moved by then (a support: how far it has sunk), all settings
+    taken out, mm. rate, u: mm a day and its standard uncertainty; coverage: Student's factor for 95 %.
+    chart: of the moves. kind: what the place is.
     """
 
     place: str
@@ -62,6 +77,7 @@ class Course(NamedTuple):
     u: float
     coverage: float
     chart: Individuals
+    kind: Kind = "point"
 
     @property
     def is_sure(self) -> bool:
@@ -80,38 +96,43 @@ class Due(NamedTuple):
     place: str = ""
     rate: float = 0.0
     u: float = 0.0
+    of: Kind = "point"
 
 
-def spans(visits: Sequence[Visit]) -> list[Span]:
+def spans(visits: Sequence[Visit], supports: Supports | None = None) -> list[Span]:
     """Return every time between two runs of which it is known what moved, in order."""
     known = []
     for before, after in pairwise(visits):
         if before.left is not None and after.found is not None and after.day > before.day:
-            moved = _moved(before.left, after.found)
+            moved = _moved(before.left, after.found, supports)
             if before.nozzle and after.nozzle and before.nozzle != after.nozzle:
                 moved.pop(HEIGHT, None)
             known.append(Span(after.day - before.day, moved))
     return known
 
 
-def _moved(left: dict[str, float], found: dict[str, float]) -> dict[str, float]:
-    """Return how far the whole plate's gap has changed, and each point against it."""
+def _moved(left: dict[str, float], found: dict[str, float], supports: Supports | None) -> dict[str, float]:
+    """Return how far the whole plate's gap has changed, and each support, or each point, against it."""
     each = {name: found[name] - left[name] for name in left if name in found}
     if not each:
         return {}
+    if supports is not None and supports.height.keys() <= each.keys():
+        weights = {HEIGHT: supports.height, **supports.sunk}
+        return {name: sum(w * each[point] for point, w in of.items()) for name, of in weights.items()}
     height = sum(each.values()) / len(each)
     return {HEIGHT: height, **{name: move - height for name, move in each.items()}}
 
 
-def courses(visits: Sequence[Visit]) -> list[Course]:
+def courses(visits: Sequence[Visit], supports: Supports | None = None) -> list[Course]:
     """Return the course of every place that has been followed over LEAST_RUNS runs."""
-    known = spans(visits)
+    known = spans(visits, supports)
     places = dict.fromkeys(place for span in known for place in span.moved)
-    each = (_course(place, [span for span in known if place in span.moved]) for place in places)
+    kind: Kind = "point" if supports is None else "support"
+    each = (_course(place, [span for span in known if place in span.moved], kind) for place in places)
     return [course for course in each if course is not None]
 
 
-def _course(place: str, known: list[Span]) -> Course | None:
+def _course(place: str, known: list[Span], kind: Kind) -> Course | None:
     """Add up what happened in the times between the runs, then fit a line through it."""
     if len(known) < LEAST_RUNS - 1:
         return None
@@ -121,7 +142,8 @@ def _course(place: str, known: list[Span]) -> Course | None:
         moved.append(moved[-1] + span.moved[place])
     rate, u, coverage = fitted_rate(days, moved)
     u = max(u, _walk_u(known, place, rate))
-    return Course(place, tuple(days), tuple(moved), rate, u, coverage, individuals(moved))
+    kind = "height" if place == HEIGHT else kind
+    return Course(place, tuple(days), tuple(moved), rate, u, coverage, individuals(moved), kind)
 
 
 def _walk_u(known: list[Span], place: str, rate: float) -> float:
@@ -151,23 +173,39 @@ def fitted_rate(days: Sequence[float], values: Sequence[float]) -> tuple[float, 
     return slope, u, T95[min(max(free, 1), len(T95)) - 1]
 
 
-def due(visits: Sequence[Visit], tolerance_mm: float, target_mm: float) -> Due:
+def due(
+    visits: Sequence[Visit], tolerance_mm: float, target_mm: float, supports: Supports | None = None
+) -> Due:
     """Return when the first gap is likely to be beyond tolerance, by rates that are sure."""
     left = visits[-1].left if visits else None
-    followed = courses(visits)
+    followed = courses(visits, supports)
     if not followed or not left:
         return Due("too few")
     sure = [course for course in followed if course.is_sure]
     if not sure:
         return Due("steady")
-    days = {c.place: _days_left(c, left, tolerance_mm, target_mm) for c in sure}
+    off = {name: gap - target_mm for name, gap in left.items()}
+    days = {c.place: _days_left(c, off, tolerance_mm, supports) for c in sure}
     first = min(sure, key=lambda c: days[c.place])
-    return Due("drifts", days[first.place], first.place, first.rate, first.u)
+    return Due("drifts", days[first.place], first.place, first.rate, first.u, first.kind)
 
 
-def _days_left(course: Course, left: dict[str, float], tolerance_mm: float, target_mm: float) -> float:
+def _days_left(
+    course: Course, off: dict[str, float], tolerance_mm: float, supports: Supports | None
+) -> float:
     """Return the days until the first gap that the place carries along passes the tolerance."""
-    gaps = left.values() if course.place == HEIGHT else [left.get(course.place, target_mm)]
-    rate = course.rate
-    rooms = [tolerance_mm - (gap - target_mm) * math.copysign(1.0, rate) for gap in gaps]
-    return min(max(min(rooms) / abs(rate), SOONEST_DAYS), LATEST_DAYS)
+    rates = {name: course.rate * share for name, share in _carried(course, off, supports).items() if share}
+    rooms = [
+        (tolerance_mm - off.get(name, 0.0) * math.copysign(1.0, rate)) / abs(rate)
+        for name, rate in rates.items()
+    ]
+    return min(max(min(rooms), SOONEST_DAYS), LATEST_DAYS)
+
+
+def _carried(course: Course, off: dict[str, float], supports: Supports | None) -> dict[str, float]:
+    """Return how far each point's gap opens where the course goes on by 1 mm."""
+    if course.kind == "height":
+        return dict.fromkeys(off, 1.0)
+    if course.kind == "support" and supports is not None:
+        return supports.opens[course.place]
+    return {course.place: 1.0}

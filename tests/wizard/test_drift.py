@@ -5,14 +5,18 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
+import msgspec
 import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from profiles.load import load
 from wizard.drift import HEIGHT, Due, Visit, courses, due, fitted_rate, spans
 from wizard.drift_chart import individuals
 from wizard.history.drifting import chart, due_sentence
+from wizard.records.supports import supports_of
+from wizard.solver.layout import support_influence
 
 LEVEL = {"front": 0.15, "back": 0.15}
 
@@ -127,3 +131,69 @@ def test_a_jump_is_marked_in_the_chart_of_characters() -> None:
     assert lines[-1].endswith("!")
     assert not any(line.endswith("!") for line in lines[1:-1])
     assert math.isclose(height.moved[-1], 0.5)
+
+
+def sinking(support: str, mm_a_day: float, runs: int = 6) -> list[Visit]:
+    """Rechecks of a plate on four supports, one of which sinks steadily; it is set after each."""
+    machine = load("four-corner-220")
+    points, names, influence = support_influence(machine)
+    opened = influence[:, names.index(support)]
+    level = dict.fromkeys(points, machine.wanted_gap_mm)
+    found = {
+        name: machine.wanted_gap_mm + 10.0 * mm_a_day * share
+        for name, share in zip(points, opened, strict=True)
+    }
+    return [Visit(0.0, None, level), *(Visit(10.0 * n, found, level) for n in range(1, runs))]
+
+
+@pytest.mark.parametrize("support", ["front left", "back right"])
+def test_the_support_that_sinks_is_the_one_that_is_named(support: str) -> None:
+    supports = supports_of(load("four-corner-220"))
+    rates = {course.place: course.rate for course in courses(sinking(support, 0.002), supports)}
+    assert rates[support] == pytest.approx(0.002 * 3 / 4)  # against the others, all of which together
+    assert rates[HEIGHT] == pytest.approx(0.002 / 4)  # are as one quarter of a lower plate
+    for name, rate in rates.items():
+        if name not in (support, HEIGHT):
+            assert rate == pytest.approx(-0.002 / 4)
+    told = due(sinking(support, 0.002), 0.05, 0.15, supports)
+    assert (told.kind, told.place, told.of) == ("drifts", support, "support")
+    assert f"the support {support} sinks by 0.045 mm in 30 days" in due_sentence(told)
+
+
+def test_a_plate_that_sinks_as_a_whole_is_the_height_alone() -> None:
+    supports = supports_of(load("three-point-225"))
+    points = [point.name for point in load("three-point-225").point]
+    level, low = dict.fromkeys(points, 0.15), dict.fromkeys(points, 0.16)
+    told = courses([Visit(0.0, None, level), *(Visit(10.0 * n, low, level) for n in range(1, 5))], supports)
+    rates = {course.place: course.rate for course in told}
+    assert rates.pop(HEIGHT) == pytest.approx(0.001)
+    assert list(rates.values()) == pytest.approx([0.0] * 3, abs=1e-12)
+
+
+def test_where_points_cannot_tell_the_supports_apart_the_points_are_followed() -> None:
+    machine = load("four-corner-220")
+    few = msgspec.structs.replace(machine, point=machine.point[:3])
+    assert supports_of(few) is None
+    assert {
+        course.kind
+        for course in courses(
+            [Visit(0.0, None, LEVEL), rechecked(1, 0.16, 0.14), rechecked(2, 0.16, 0.14)], supports_of(few)
+        )
+    } == {"height", "point"}
+
+
+@given(st.lists(st.floats(-0.3, 0.3), min_size=4, max_size=4), st.floats(-0.3, 0.3))
+@settings(max_examples=40, deadline=None)
+def test_any_moves_of_supports_and_height_are_found_again(moves: list[float], height: float) -> None:
+    """What is told of supports adds up to none; together with the height it opens the same gaps."""
+    machine = load("four-corner-220")
+    points, names, influence = support_influence(machine)
+    supports = supports_of(machine)
+    assert supports is not None
+    opened = dict(zip(points, influence @ np.array(moves) + height, strict=True))
+    told = {name: sum(w * opened[p] for p, w in of.items()) for name, of in supports.sunk.items()}
+    whole = sum(w * opened[p] for p, w in supports.height.items())
+    assert sum(told.values()) == pytest.approx(0.0, abs=1e-12)
+    assert whole == pytest.approx(height + sum(moves) / 4, abs=1e-9)
+    again = influence @ np.array([told[name] for name in names]) + whole
+    assert list(again) == pytest.approx(list(opened.values()), abs=1e-9)

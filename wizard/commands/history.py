@@ -111,11 +111,10 @@ def _browse(args: argparse.Namespace, store: Store | Fleet) -> int:
 
 def _drift_lines(wholes: list[Whole]) -> list[str]:
     """Return charts and when a recheck is due, as lines."""
-    from wizard.drift import courses
     from wizard.history import drifting
-    from wizard.records.visits import due_of, visits
+    from wizard.records.visits import courses_of, due_of
 
-    told = courses(visits(wholes))
+    told = courses_of(wholes)
     return [
         *(line for course in told for line in drifting.chart(course)),
         drifting.due_sentence(due_of(wholes)),
@@ -169,9 +168,8 @@ def _compare(args: argparse.Namespace, early: Whole, late: Whole) -> str:
 
 def _drift(args: argparse.Namespace, store: Store | Fleet) -> str:
     """Return the drift of the one machine that is meant."""
-    from wizard.drift import courses
     from wizard.history import drifting
-    from wizard.records.visits import due_of, visits
+    from wizard.records.visits import courses_of, due_of
 
     runs = _chosen(args, store)
     names = sorted({each.machine for each in runs})
@@ -180,12 +178,12 @@ def _drift(args: argparse.Namespace, store: Store | Fleet) -> str:
             f"several machines are on record: choose one by --machine: {', '.join(names)}"
         )
     wholes = [store.whole(each.id) for each in runs]
-    told, due = courses(visits(wholes)), due_of(wholes)
+    told, due = courses_of(wholes), due_of(wholes)
     if args.csv:
         from wizard.history.listing import as_csv
 
-        rows = [(c.place, day, mm) for c in told for day, mm in zip(c.days, c.moved, strict=True)]
-        return as_csv([("place", "day", "moved_mm"), *rows])
+        rows = [(c.place, c.kind, day, mm) for c in told for day, mm in zip(c.days, c.moved, strict=True)]
+        return as_csv([("place", "kind", "day", "moved_mm"), *rows])
     if args.json:
         return _json(drifting.drift_object(told, due))
     return _lines(_drift_lines(wholes))

@@ -20,10 +20,18 @@ def due_sentence(due: Due, days_since: float = 0.0) -> str:
     if due.kind == "steady" or due.days is None:
         return "Nothing drifts for sure: recheck after a nozzle swap, or when a first layer looks wrong."
     left = due.days - days_since
-    what = f"{short(due.place, NAME_WIDTH)} drifts by {30.0 * due.rate:+.3f} mm in 30 days"
+    what = f"{_drifts(due)} in 30 days"
     if left < 1.0:
         return f"Recheck now: {what}, and is likely out of tolerance."
     return f"Likely out of tolerance in about {counted(round(left), 'day')}: {what}."
+
+
+def _drifts(due: Due) -> str:
+    """Return what drifts, and by how much in 30 days."""
+    name, mm = short(due.place, NAME_WIDTH), 30.0 * due.rate
+    if due.of == "support":
+        return f"the support {name} {'sinks' if mm > 0 else 'rises'} by {abs(mm):.3f} mm"
+    return f"{name} drifts by {mm:+.3f} mm"
 
 
 def chart(course: Course) -> list[str]:
@@ -31,8 +39,9 @@ def chart(course: Course) -> list[str]:
     limits = course.chart
     low = min(*course.moved, limits.lower)
     high = max(*course.moved, limits.upper)
+    sinks = " sunk (-: risen)" if course.kind == "support" else ""
     head = (
-        f"{short(course.place, NAME_WIDTH)}: {30.0 * course.rate:+.3f} mm in 30 days, "
+        f"{short(course.place, NAME_WIDTH)}{sinks}: {30.0 * course.rate:+.3f} mm in 30 days, "
         f"U={30.0 * course.coverage * course.u:.3f} mm; {'drifts' if course.is_sure else 'no sure drift'}"
     )
     scale = f"  {'day':>6}  {'mm':>6}  {low:+.3f}{high:>+{WIDTH - 6}.3f}"
@@ -61,6 +70,7 @@ def drift_object(courses: list[Course], due: Due) -> dict[str, Any]:
         "courses": [
             {
                 "place": c.place,
+                "kind": c.kind,
                 "days": c.days,
                 "moved_mm": c.moved,
                 "mm_per_day": c.rate,

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
-from wizard.drift import Due, Visit, due
+from profiles.machine import Machine
+from wizard.drift import Course, Due, Visit, courses, due
 from wizard.records.bases import DAY_S
 from wizard.records.run import Whole
+from wizard.records.supports import supports_of
 from wizard.requests import ShowChange
 from wizard.solver.finding import Finding
 
@@ -38,5 +40,16 @@ def due_of(wholes: list[Whole]) -> Due:
     """Return when a recheck of the machine is due, by its newest description."""
     if not wholes:
         return Due("too few")
-    machine = max(wholes, key=lambda w: w.run.created).header.profile
-    return due(visits(wholes), machine.first_layer.tolerance_mm, machine.wanted_gap_mm)
+    machine = newest_machine(wholes)
+    supports = supports_of(machine)
+    return due(visits(wholes), machine.first_layer.tolerance_mm, machine.wanted_gap_mm, supports)
+
+
+def courses_of(wholes: list[Whole]) -> list[Course]:
+    """Return what has drifted on one machine: the height and each support, by its newest description."""
+    return courses(visits(wholes), supports_of(newest_machine(wholes))) if wholes else []
+
+
+def newest_machine(wholes: list[Whole]) -> Machine:
+    """Return the machine as the newest of its runs describes it."""
+    return max(wholes, key=lambda w: w.run.created).header.profile

@@ -68,6 +68,20 @@ def layout_of(machine: Machine) -> Layout:
         return _build(machine)
 
 
+def support_influence(machine: Machine) -> tuple[tuple[str, ...], tuple[str, ...], Array]:
+    """Return names of points (n) and of all supports (s), fixed ones too, and (n, s): rise per mm of raise.
+
+    Of the bending, the share that the mount is taken to let through.
+    """
+    points, supports = _usable(machine.point), _usable(machine.adjuster)
+    at = np.array([p.at_mm for p in points], dtype=float).reshape(-1, 2)
+    held = np.array([a.at_mm for a in supports], dtype=float).reshape(-1, 2)
+    share, _ = priors.TWIST_SHARE[machine.bed.mount]
+    bend = bend_influence(at, held, *_plate(machine, held))
+    whole: Array = plane_influence(at, held) + share * bend
+    return tuple(p.name for p in points), tuple(a.name for a in supports), whole
+
+
 def _finite(values: tuple[float, ...]) -> bool:
     return all(math.isfinite(v) and abs(v) < 1e6 for v in values)
 
