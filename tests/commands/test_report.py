@@ -8,6 +8,7 @@ import json
 import re
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -19,7 +20,7 @@ from profiles.load import load
 from wizard.__main__ import main
 from wizard.journal import start
 from wizard.record import Header
-from wizard.report import surface
+from wizard.report import drawing, surface
 from wizard.requests import (
     Connect,
     Connected,
@@ -65,6 +66,16 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
+@pytest.fixture(params=["plain", "plotting library"], autouse=True)
+def drawn_by(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
+    """Each page is made with plain pictures and with those of the plotting library."""
+    if request.param == "plain":
+        monkeypatch.setattr(drawing, "find_spec", lambda _: None)
+    else:
+        pytest.importorskip("matplotlib")
+    return str(request.param)
+
+
 def made(home: Path, name: str) -> str:
     target = home / name
     assert main(["report", "last", "-o", str(target)]) == 0
@@ -102,14 +113,39 @@ def test_the_page_says_what_was_done_and_how_sure_it_is(home: Path) -> None:
         assert told in page, told
 
 
-def test_both_pictures_are_whole_and_carry_a_number_at_every_point(home: Path) -> None:
-    before, after = re.findall(r"<svg.*?</svg>", made(home, "run.html"), re.S)
+def numbers_in(svg: str) -> list[str]:
+    """Return what is written at the points: by class, or by the name of the group that holds it."""
+    root = ElementTree.fromstring(svg)
+    plain = [e.text or "" for e in root.iter() if e.get("class") == "number"]
+    groups = [e for e in root.iter() if "number-" in (e.get("id") or "")]
+    return plain + ["".join(group.itertext()).strip() for group in groups]
+
+
+def test_both_pictures_are_whole_and_carry_a_number_at_every_point(home: Path, drawn_by: str) -> None:
+    before, after = re.findall(r"<svg.*?</svg>", made(home, "run.html"), re.DOTALL)
+    assert ('class="plain"' in before) == (drawn_by == "plain")
     for drawn, numbers in ((before, 4), (after, 5)):
-        root = ElementTree.fromstring(drawn)
-        texts = [e.text or "" for e in root.iter() if e.get("class") == "number"]
+        texts = numbers_in(drawn)
         assert sum(bool(re.fullmatch(r"[+-]0\.\d\d", text)) for text in texts) == numbers
         assert len(texts) == len(MACHINE.point)
-    assert "not read" in before
+    assert "not read" in numbers_in(before)
+
+
+def test_no_two_parts_of_a_page_have_one_name(home: Path) -> None:
+    names = re.findall(r'\bid="([^"]+)"', made(home, "run.html"))
+    assert len(names) == len(set(names))
+
+
+def test_the_same_run_gives_the_same_page(home: Path) -> None:
+    assert made(home, "one.html") == made(home, "two.html")
+
+
+def test_a_plotting_library_that_cannot_be_loaded_is_done_without(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(drawing, "find_spec", lambda _: object())
+    monkeypatch.setitem(sys.modules, "wizard.report.plots", None)
+    assert made(home, "run.html").count('<svg class="plain"') == 2
 
 
 def test_every_ending_gives_its_own_form(home: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,6 +8,7 @@ from html import escape
 from profiles.faults import printable
 from profiles.machine import Machine
 from wizard.report.content import CAUTIONS, RULE, SIMULATED, Report
+from wizard.report.drawing import Draw
 from wizard.report.picture import picture
 
 STYLE = """
@@ -24,9 +25,10 @@ p{margin:.1rem 0}
 figure{margin:0;flex:1 1 15rem;max-width:22rem}
 figcaption{font-size:.85rem}
 svg{width:100%;height:auto}
-svg text{font:9px system-ui,sans-serif;text-anchor:middle}
-svg .number{font-size:11px;font-weight:bold;paint-order:stroke;stroke:#fff;stroke-width:3px}
-svg .level{font-size:7px;fill:#333;paint-order:stroke;stroke:#fff;stroke-width:2px}
+svg text{font-family:system-ui,sans-serif}
+svg.plain text{font-size:9px;text-anchor:middle}
+svg.plain .number{font-size:11px;font-weight:bold;paint-order:stroke;stroke:#fff;stroke-width:3px}
+svg.plain .level{font-size:7px;fill:#333;paint-order:stroke;stroke:#fff;stroke-width:2px}
 table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
 th,td{text-align:right;padding:.1rem .4rem;border-bottom:1px solid #ccc}
 @media (max-width:32rem){table{font-size:.75rem}th,td{padding:.1rem .15rem}}
@@ -47,14 +49,14 @@ svg,.simulated{print-color-adjust:exact;-webkit-print-color-adjust:exact}
 """
 
 
-def page(report: Report, machine: Machine) -> str:
-    """Return the whole page."""
+def page(report: Report, machine: Machine, draw: Draw = picture) -> str:
+    """Return the whole page; `draw` makes its pictures."""
     parts = [
         f"<h1>{_text(report.title)}</h1>",
         f'<p class="simulated">{SIMULATED}</p>' if report.simulated else "",
         *_paragraphs(report.about),
         _part("Result", f'<div class="verdict">{"".join(_paragraphs(report.verdict))}</div>'),
-        _part("The bed, deviation from the wanted gap in mm", _pictures(report, machine)),
+        _part("The bed, deviation from the wanted gap in mm", _pictures(report, machine, draw)),
         _part("Points, mm", _points(report)) if report.points else "",
         _part("What was changed", _words(report.changes)) if report.changes else "",
         _part("What the adjusters really do", _words(report.learned)) if report.learned else "",
@@ -84,13 +86,13 @@ def _paragraphs(lines: Iterable[str]) -> list[str]:
     return [f"<p>{_text(line)}</p>" for line in lines if line]
 
 
-def _pictures(report: Report, machine: Machine) -> str:
+def _pictures(report: Report, machine: Machine, draw: Draw) -> str:
     sides = (
         ("as first read", report.before),
         ("at the end", report.after),
     )
     figures = [
-        f"<figure>{picture(machine, values, report.tolerance_mm, f'bed {told}')}"
+        f"<figure>{draw(machine, values, report.tolerance_mm, f'bed {told}')}"
         f"<figcaption>{told}: blue is too wide, brown too narrow, full colour from "
         f"{report.tolerance_mm:.2f} mm on</figcaption></figure>"
         for told, values in sides

@@ -48,8 +48,8 @@ def picture(machine: Machine, deviations: Mapping[str, float], limit_mm: float, 
         *_marks(machine, sheet, known),
     ]
     return (
-        f'<svg viewBox="0 0 {sheet.width:.0f} {sheet.height:.0f}" role="img" aria-label="{escape(told)}" '
-        f'xmlns="http://www.w3.org/2000/svg">{"".join(parts)}</svg>'
+        f'<svg class="plain" viewBox="0 0 {sheet.width:.0f} {sheet.height:.0f}" role="img" '
+        f'aria-label="{escape(told)}" xmlns="http://www.w3.org/2000/svg">{"".join(parts)}</svg>'
     )
 
 
@@ -70,8 +70,8 @@ def _colours(
                 f'<rect x="{x:.1f}" y="{y:.1f}" width="{step_x + 0.3:.1f}" height="{step_y + 0.3:.1f}" '
                 f'fill="{tone}"/>'
             )
-    levels = _levels(float(values.min()), float(values.max()))
-    lines = [_line(sheet, surface.contour(xs, ys, values, level), level) for level in levels]
+    wanted = levels(float(values.min()), float(values.max()))
+    lines = [_line(sheet, surface.contour(xs, ys, values, level), level) for level in wanted]
     cells = f'<g shape-rendering="crispEdges">{"".join(parts)}</g>'
     return [f'<g clip-path="url(#{clip})">{cells}{"".join(lines)}</g>', _clip(machine, sheet, clip)]
 
@@ -83,7 +83,7 @@ def _tone(share: float) -> str:
     return "#" + "".join(f"{round(255 + (c - 255) * part):02x}" for c in full)
 
 
-def _levels(low: float, high: float) -> list[float]:
+def levels(low: float, high: float) -> list[float]:
     """Return the levels to draw: the finest step that gives few enough lines."""
     for step in LEVELS_MM:
         first, last = int(low // step) + 1, int(high // step)
