@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Generic, TypeVar
 
+from rich.console import RenderableType
+from textual import events
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.filter import LineFilter, Monochrome, NoColor
+from textual.screen import Screen
 
 from wizard.actions import ACTIONS, Action, Place, remapped
 from wizard.screens.help import HelpScreen
 from wizard.widgets.marks import FULL, HarmlessText, Marks, PlainCharacters
+from wizard.widgets.shown import Shown, only_changes
 from wizard.widgets.theme import BARE, DARK, LIGHT, THEMES
 
 Result = TypeVar("Result")
@@ -38,6 +42,7 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
     ) -> None:
         super().__init__()
         self.marks = marks
+        self._shown = Shown()
         self.actions = remapped(keys or {})
         for each in THEMES:
             self.register_theme(each)
@@ -53,6 +58,19 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
         if self.marks.plain:
             kept.append(PlainCharacters())
         return kept
+
+    def _display(self, screen: Screen[object], renderable: RenderableType | None) -> None:
+        """Write only what differs from what stands on the terminal. Where this is never called, all is."""
+        super()._display(screen, only_changes(renderable, self._shown))
+
+    def on_resize(self, _: events.Resize) -> None:
+        """Paint all anew: a terminal that is resized, or was let go and taken again, may show anything."""
+        self.action_redraw()
+
+    def action_redraw(self) -> None:
+        """Paint all anew."""
+        self._shown.forget()
+        self.screen.refresh()
 
     @property
     def place(self) -> Place:
