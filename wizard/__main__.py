@@ -23,6 +23,7 @@ COMMANDS: dict[str, str] = {
     "records": "share ended runs with other hosts: push, pull",
     "solve": "readings in a file: what they say, and which adjuster to turn",
     "profiles": "machine descriptions: list, show, check, new, copy, schema",
+    "keys": "the keys in force, as the settings file in which they can be changed",
     "ports": "serial ports found, and whether they can be opened",
     "simulate": "serve the simulated printer to another program",
 }

@@ -6,7 +6,6 @@ come with the step's own wording, which keeps off the keys of this registry.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Literal
 
 import msgspec
@@ -18,9 +17,14 @@ _EVERYWHERE: frozenset[Place] = _RUNNING | _ENDED | {"home", "help", "log"}
 
 
 class Action(msgspec.Struct, frozen=True):
-    """`name`: the app does it in `action_<name>`; `key`: as on the keyboard; `label`: in the footer."""
+    """`name`: the app does it in `action_<name>`; `word`: how people call it; `key`: as on the keyboard.
+
+    The word stands in the config file and is what is typed in the line-by-line mode; `label` is in the
+    footer.
+    """
 
     name: str
+    word: str
     key: str
     label: str
     help: str
@@ -37,26 +41,43 @@ class Action(msgspec.Struct, frozen=True):
 ACTIONS: tuple[Action, ...] = (
     Action(
         "stop_job",
+        "stop",
         "x",
         "STOP",
         "Stops the machine at once, from every screen of a job. Heaters go off.",
         _RUNNING | {"fault", "help", "log"},
     ),
-    Action("interrupt", "ctrl+c", "", "Stops a running job; else leaves.", _EVERYWHERE, ("ctrl+q",)),
-    Action("take_back", "b", "back", "Takes the last answer back. The step before is asked again.", _RUNNING),
     Action(
+        "interrupt", "interrupt", "ctrl+c", "", "Stops a running job; else leaves.", _EVERYWHERE, ("ctrl+q",)
+    ),
+    Action(
+        "take_back",
+        "back",
+        "b",
+        "back",
+        "Takes the last answer back. The step before is asked again.",
+        _RUNNING,
+    ),
+    Action(
+        "pause",
         "pause",
         "p",
         "pause",
         "Holds the job after the move in hand. Nothing moves until you go on.",
         _RUNNING,
     ),
-    Action("go_on", "g", "go on", "Goes on after a pause.", frozenset({"paused"})),
+    Action("go_on", "go on", "g", "go on", "Goes on after a pause.", frozenset({"paused"})),
     Action(
-        "skip", "k", "leave out", "Leaves the step out; you are asked why.", frozenset({"job", "turning"})
+        "skip",
+        "leave out",
+        "k",
+        "leave out",
+        "Leaves the step out; you are asked why.",
+        frozenset({"job", "turning"}),
     ),
     Action(
         "retry",
+        "try again",
         "r",
         "try again",
         "Opens the line anew, homes, and goes on at the same step.",
@@ -64,12 +85,14 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action(
         "log",
+        "log",
         "l",
         "line log",
         "Shows every line sent to the machine and received from it.",
         _RUNNING | _ENDED,
     ),
     Action(
+        "help",
         "help",
         "f1",
         "help",
@@ -79,13 +102,24 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action(
         "contrast",
+        "contrast",
         "c",
         "light or dark",
         "Changes between a dark and a light background.",
         frozenset({"home", "help"}),
     ),
-    Action("close", "escape", "close", "Closes what lies over the step.", frozenset({"help", "log"})),
-    Action("leave", "q", "leave", "Leaves Tramwright.", frozenset({"home", *_ENDED})),
+    Action(
+        "keep_log",
+        "keep log",
+        "enter",
+        "keep in a file",
+        "Writes the lines found to a file, and into the clipboard where the terminal has one.",
+        frozenset({"log"}),
+    ),
+    Action(
+        "close", "close", "escape", "close", "Closes what lies over the step.", frozenset({"help", "log"})
+    ),
+    Action("leave", "leave", "q", "leave", "Leaves Tramwright.", frozenset({"home", *_ENDED})),
 )
 _SHOWN: dict[str, str] = {
     "enter": "Enter",
@@ -117,27 +151,6 @@ def action_for(key: str, place: Place, actions: tuple[Action, ...] = ACTIONS) ->
     return next((action for action in actions_at(place, actions) if key in action.keys), None)
 
 
-def remapped(keys: Mapping[str, str], actions: tuple[Action, ...] = ACTIONS) -> tuple[Action, ...]:
-    """Return the registry with other keys by action name. Raises ValueError, saying what clashes."""
-    unknown = sorted(set(keys) - {action.name for action in actions})
-    if unknown:
-        known = ", ".join(action.name for action in actions)
-        raise ValueError(f"no action is called {unknown[0]!r}; the actions are {known}")
-    changed = tuple(
-        msgspec.structs.replace(action, key=keys[action.name]) if action.name in keys else action
-        for action in actions
-    )
-    for clash in _clashes(changed):
-        raise ValueError(clash)
-    return changed
-
-
-def _clashes(actions: tuple[Action, ...]) -> list[str]:
-    """Return a sentence for every key that would do two things at one place."""
-    return [
-        f"key {shown(key)!r} would do both {first.name!r} and {second.name!r}"
-        for index, first in enumerate(actions)
-        for second in actions[index + 1 :]
-        for key in first.keys
-        if key in second.keys and first.places & second.places
-    ]
+def key_of(name: str, actions: tuple[Action, ...]) -> str:
+    """Return the shown key of an action, as it is written for a person; "" where it is not there."""
+    return next((shown(action.key) for action in actions if action.name == name), "")

@@ -69,10 +69,11 @@ def run_job(make_session: MakeSession, facts: Facts, bench: VirtualBench | None 
     if refusal:
         print(f"tramwright: {refusal}", file=sys.stderr)
         return exits.WRONG_INPUT
+    from wizard.config import keys_in_force
     from wizard.job_app import JobApp
 
     marks, theme = look_of(os.environ)
-    code = JobApp(make_session, facts, bench, marks=marks, theme=theme).run(mouse=False)
+    code = JobApp(make_session, facts, bench, marks=marks, theme=theme, keys=keys_in_force()).run(mouse=False)
     return exits.MACHINE_FAULT if code is None else code
 
 
@@ -82,10 +83,11 @@ def browse(desk: HistoryDesk) -> int:
     if refusal:
         print(f"tramwright: {refusal}, tramwright history list", file=sys.stderr)
         return exits.WRONG_INPUT
+    from wizard.config import keys_in_force
     from wizard.history_app import HistoryApp
 
     marks, theme = look_of(os.environ)
-    HistoryApp(desk, marks=marks, theme=theme).run(mouse=False)
+    HistoryApp(desk, marks=marks, theme=theme, keys=keys_in_force()).run(mouse=False)
     return exits.WITHIN
 
 
@@ -95,9 +97,11 @@ def pick() -> Picked | int:
     if refusal:
         print(f"tramwright: {refusal}", file=sys.stderr)
         return exits.WRONG_INPUT
+    from wizard.config import keys_in_force
     from wizard.history.standing import is_proven, standing
     from wizard.home_app import HomeApp
 
     marks, theme = look_of(os.environ)
-    picked = HomeApp(is_proven=is_proven, on_record=standing, marks=marks, theme=theme).run(mouse=False)
+    home = HomeApp(is_proven=is_proven, on_record=standing, marks=marks, theme=theme, keys=keys_in_force())
+    picked = home.run(mouse=False)
     return exits.WITHIN if picked is None else picked

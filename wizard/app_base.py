@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Generic, TypeVar
 
 from rich.console import RenderableType
@@ -12,7 +12,8 @@ from textual.binding import Binding, BindingType
 from textual.filter import LineFilter, Monochrome, NoColor
 from textual.screen import Screen
 
-from wizard.actions import ACTIONS, Action, Place, remapped
+from wizard.actions import ACTIONS, Action, Place
+from wizard.keymap import USUAL, KeyMap
 from wizard.screens.help import HelpScreen
 from wizard.widgets.marks import FULL, HarmlessText, Marks, PlainCharacters
 from wizard.widgets.shown import Shown, only_changes
@@ -37,17 +38,16 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     BINDINGS = _bindings(ACTIONS)
 
-    def __init__(
-        self, marks: Marks = FULL, theme: str = DARK.name, keys: Mapping[str, str] | None = None
-    ) -> None:
+    def __init__(self, marks: Marks = FULL, theme: str = DARK.name, keys: KeyMap = USUAL) -> None:
         super().__init__()
         self.marks = marks
         self._shown = Shown()
-        self.actions = remapped(keys or {})
+        self.keys = keys
+        self.actions = keys.actions
         for each in THEMES:
             self.register_theme(each)
         self.theme = theme
-        self.set_keymap(dict(keys or {}))
+        self.set_keymap({each.name: ",".join(each.keys) for each in self.actions})
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Return the last changes before the terminal: no colour, or plain characters, where it has none."""

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from profiles.load import load
 from profiles.machine import Machine
 from wizard.app_base import TramwrightApp
+from wizard.keymap import USUAL, KeyMap
 from wizard.screens.home import HomeScreen, nothing_on_record
 from wizard.screens.home_choices import Picked
 from wizard.screens.home_desk import FindPorts, HomeDesk
@@ -48,8 +49,9 @@ class HomeApp(TramwrightApp[Picked]):
         on_record: Callable[[str], str] = nothing_on_record,
         marks: Marks = FULL,
         theme: str = DARK.name,
+        keys: KeyMap = USUAL,
     ) -> None:
-        super().__init__(marks, theme)
+        super().__init__(marks, theme, keys)
         self.actions = tuple(each for each in self.actions if each.name != "stop_job")  # there is no job
         desk = HomeDesk(machines(), find_ports, is_unfinished, load, is_proven)
         self._home = HomeScreen(desk, self.exit, self.marks, self.actions, on_record)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import signal
-from collections.abc import Mapping
 from contextlib import suppress
+from datetime import datetime
 
 from textual.worker import Worker, WorkerState
 
@@ -13,10 +13,12 @@ from wizard import exits
 from wizard.app_base import TramwrightApp
 from wizard.events import Faulted
 from wizard.facts import Facts
+from wizard.keymap import USUAL, KeyMap
+from wizard.line_log import for_clipboard, keep
 from wizard.screens.ended import FaultScreen, StoppedScreen
 from wizard.screens.job import JobScreen, MakeSession, Told
 from wizard.screens.log import LogScreen
-from wizard.widgets.marks import FULL, Marks
+from wizard.widgets.marks import FULL, Marks, harmless
 from wizard.widgets.theme import DARK
 from wizard.widgets.virtual_bench import VirtualBench
 
@@ -32,11 +34,11 @@ class JobApp(TramwrightApp[int]):
         *,
         marks: Marks = FULL,
         theme: str = DARK.name,
-        keys: Mapping[str, str] | None = None,
+        keys: KeyMap = USUAL,
     ) -> None:
         super().__init__(marks, theme, keys)
         self._make_session = make_session
-        self.job = JobScreen(facts, bench, self.marks, self.actions)
+        self.job = JobScreen(facts, bench, self.marks, keys)
         self._resumes = bench is None  # what is played on a virtual bench is gone with it
         self._leaving: int | None = None
         self._ended = False
@@ -125,6 +127,20 @@ class JobApp(TramwrightApp[int]):
         if isinstance(self.screen, FaultScreen) and not self._ended:
             self.pop_screen()
             self.job.ask(lambda session: session.retry())
+
+    def action_keep_log(self) -> None:
+        """Write the lines of the log to a file; where the terminal has a clipboard, hand them over, too."""
+        if not isinstance(self.screen, LogScreen):
+            return
+        lines = [harmless(line) for line in self.screen.found]
+        try:
+            path = keep(lines, datetime.now())
+        except OSError as why:
+            self.screen.say(f"The log could not be written: {why.strerror or why}.")
+            return
+        self.screen.say(f"{len(lines)} lines are kept in {path}")
+        if not self.marks.plain:  # a terminal without UTF-8 might show the code instead of taking it
+            self.copy_to_clipboard(for_clipboard(lines))
 
     def action_log(self) -> None:
         """Lay the line log over what is shown."""

@@ -29,7 +29,7 @@ async def do_alone(
 ) -> Done:
     """Do the job and tell each step with `say`. Raises what `Session.run` raises."""
     truth = _Truth(printer)
-    transcript = Transcript(say, keys=False)
+    transcript = Transcript(say, keys=None)
 
     def tell(event: Event) -> None:
         truth.listen(event)

@@ -210,9 +210,13 @@ def play(job_app: Callable[..., JobApp], facts: Facts) -> Callable[..., Any]:
 
     @asynccontextmanager
     async def run(
-        request: Any = None, size: tuple[int, int] = (80, 24), bench: Any = None, told: Facts | None = None
+        request: Any = None,
+        size: tuple[int, int] = (80, 24),
+        bench: Any = None,
+        told: Facts | None = None,
+        **look: Any,
     ) -> AsyncIterator[SimpleNamespace]:
-        app = job_app(bench)
+        app = job_app(bench, **look)
         async with app.run_test(size=size) as pilot:
             await begin(pilot, request, told or facts)
             yield SimpleNamespace(app=app, session=app.made[0], pilot=pilot, screen=app.job)  # type: ignore[attr-defined]

@@ -6,7 +6,7 @@ from itertools import combinations
 
 import pytest
 
-from wizard.actions import ACTIONS, action_for, actions_at, remapped
+from wizard.actions import ACTIONS, action_for, actions_at
 from wizard.instructions.page import RESERVED_KEYS
 from wizard.widgets.keys_bar import keys_words
 
@@ -41,14 +41,6 @@ def test_the_keys_of_a_job_are_kept_off_by_the_wording() -> None:
     assert of_steps <= RESERVED_KEYS | {"question_mark"}
 
 
-def test_a_key_can_be_remapped() -> None:
-    changed = remapped({"pause": "w"})
-    assert action_for("w", "job", changed).name == "pause"  # type: ignore[union-attr]
-    assert action_for("p", "job", changed) is None
-
-
-def test_a_clash_and_an_unknown_action_are_refused_by_name() -> None:
-    with pytest.raises(ValueError, match="'x' would do both 'stop_job' and 'pause'"):
-        remapped({"pause": "x"})
-    with pytest.raises(ValueError, match="no action is called 'fly'"):
-        remapped({"fly": "f"})
+def test_every_action_has_a_word_of_its_own() -> None:
+    words = [action.word for action in ACTIONS]
+    assert len(words) == len(set(words))

@@ -34,19 +34,22 @@ def _at(request: Any, facts: Facts, *events: Any) -> tuple[JobState, StepDesk]:
 
 def test_the_title_says_where_as_well_as_what(facts: Facts) -> None:
     state, desk = _at(READING, facts)
-    assert job_view.title_of(state, desk) == "Front right: which leaf is the thickest that slides under?"
+    assert (
+        job_view.title_of(state, desk, ACTIONS)
+        == "Front right: which leaf is the thickest that slides under?"
+    )
 
 
 def test_the_title_of_a_turn_is_the_turn_to_make_now(facts: Facts, finding: Finding) -> None:
     state, desk = _at(Turn(finding.turns, 1, False, finding), facts)
-    assert job_view.title_of(state, desk) == "Turn front left: 1/4 turn clockwise."
+    assert job_view.title_of(state, desk, ACTIONS) == "Turn front left: 1/4 turn clockwise."
     desk.press("enter", "\r")
-    assert job_view.title_of(state, desk) == "Turn back left: 7/16 turn anticlockwise."
+    assert job_view.title_of(state, desk, ACTIONS) == "Turn back left: 7/16 turn anticlockwise."
 
 
 def test_paused_goes_before_every_other_title(facts: Facts) -> None:
     state, desk = _at(READING, facts, StateChanged("asking", "paused"))
-    assert job_view.title_of(state, desk) == job_view.PAUSED_TITLE
+    assert job_view.title_of(state, desk, ACTIONS) == "Paused. Press g to go on."
 
 
 @pytest.mark.parametrize("by_hand", [False, True])
@@ -145,11 +148,13 @@ def test_every_kind_of_request_has_a_screen(facts: Facts, finding: Finding) -> N
     assert set(samples) | shown_by_the_recheck == set(get_args(requests.AnyRequest))
     for request in samples.values():
         state, desk = _at(request, facts)
-        assert len(job_view.title_of(state, desk)) <= 76
+        assert len(job_view.title_of(state, desk, ACTIONS)) <= 76
         assert job_view.scene_of(state, desk).machine is facts.machine
         assert max(map(len, job_view.words_of(state, desk.page, FULL, 17, 44).plain.split("\n"))) <= 44
         by_person = isinstance(request, requests.ByPerson)
-        assert bool(job_view.keys_of(desk, 44, has_bench=False)) or desk.typing.open or not by_person
+        assert (
+            bool(job_view.keys_of(desk, 44, has_bench=False, shown=str)) or desk.typing.open or not by_person
+        )
 
 
 def test_no_key_of_a_step_is_one_of_the_common_keys(facts: Facts) -> None:

@@ -40,5 +40,5 @@ def test_a_leaf_that_drags_has_entered() -> None:
 
 
 def test_the_panel_is_always_labelled_as_simulated() -> None:
-    assert LABEL in leaf_rows(LeafTable.begin(LEAVES, None), FULL).plain
+    assert LABEL in leaf_rows(LeafTable.begin(LEAVES, None), FULL, "v").plain
     assert "SIMULATED" in LABEL

@@ -49,7 +49,10 @@ def header_of(args: argparse.Namespace, procedure: str, machine: Machine, base: 
     """Return the first line of a new run's journal. Raises InputRefused."""
     from importlib.metadata import version
 
+    from wizard.config import keys_in_force
     from wizard.record import Header
+
+    keys_in_force()  # settings that cannot be used are told before anything is begun
 
     by_hand = args.hand or (machine.motion.link == "hand" and args.port is None)
     if by_hand and args.port is not None:

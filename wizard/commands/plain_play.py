@@ -11,6 +11,7 @@ from functools import partial
 
 from wizard import exits
 from wizard.assembly import Assembly
+from wizard.config import keys_in_force
 from wizard.plain import PlainOperator, typed_lines
 from wizard.requests import Outcome
 from wizard.session import Session, Stopped
@@ -29,7 +30,7 @@ def play(assembly: Assembly, aside: Aside | None = None) -> int:
 
 async def _play(assembly: Assembly, aside: Aside | None) -> Outcome:
     say = partial(print, flush=True)
-    operator = PlainOperator(say)
+    operator = PlainOperator(say, keys_in_force())
     session = assembly.session(operator.listen)
     _hang_up_when_told(session)
     return await operator.drive(session, _sorted(typed_lines(sys.stdin), aside, say))

@@ -11,6 +11,9 @@ from wizard.requests import AnyAnswer
 RESERVED_KEYS = frozenset({"escape", "b", "p", "x", "k", "l", "q", "?", "f1"})
 """Keys with one meaning everywhere: back, pause, stop, skip, log, quit, help."""
 
+ANSWER_KEYS = frozenset("dfhintouvwyz")
+"""The letters that answer a step, one meaning in each; a digit or Enter may answer, too."""
+
 Entry = Literal["reading", "turns", "height", "thickness"]
 
 

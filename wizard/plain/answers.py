@@ -7,7 +7,9 @@ from typing import Literal, get_args
 import msgspec
 
 from profiles.faults import shown
+from wizard.actions import Place
 from wizard.instructions import Choice, Page, typed_answer
+from wizard.keymap import USUAL, KeyMap
 from wizard.plain.text import refusal_choices
 from wizard.readings import ReadingError
 from wizard.requests import AnyAnswer, Chosen, Skipped
@@ -15,30 +17,28 @@ from wizard.requests import AnyAnswer, Chosen, Skipped
 Word = Literal[
     "stop", "back", "pause", "go on", "skip", "help", "log", "retry", "status", "hundredths", "quit"
 ]
-KEYS: dict[str, Word] = {
-    "x": "stop",
-    "b": "back",
-    "p": "pause",
+SAME_WORD: dict[str, Word] = {
     "go": "go on",
-    "g": "go on",
-    "k": "skip",
+    "leave out": "skip",
+    "try again": "retry",
+    "leave": "quit",
     "?": "help",
-    "l": "log",
-    "q": "quit",
 }
+"""Other words for the same: those of the screens."""
 SAME_KEY = {"": "enter", "ok": "enter", "enter": "enter", "yes": "y", "no": "n"}
 SHORTEST_LABEL = 3
-HELP = (
-    "Type a key or its word, then Enter. At any time:",
-    "    stop      stop the machine at once and end the job",
-    "    pause     begin nothing new; go on ends the pause",
-    "    back      take the last answer back",
-    "    skip      leave this step out, with a reason",
-    "    retry     after a fault: connect and home again, go on at the same step",
-    "    status    temperatures, position and line",
-    "    log       show every line exchanged with the machine, or no longer",
-    "    hundredths  whole numbers typed from now on are hundredths of a mm",
-)
+_JOB: frozenset[Place] = frozenset({"job", "paused", "fault"})
+_TOLD: dict[str, str] = {
+    "stop": "stop the machine at once and end the job",
+    "pause": "begin nothing new",
+    "go on": "end the pause",
+    "back": "take the last answer back",
+    "leave out": "leave this step out, with a reason",
+    "try again": "after a fault: connect and home again, go on at the same step",
+    "log": "show every line exchanged with the machine, or no longer",
+    "status": "temperatures, position and line",
+    "hundredths": "whole numbers typed from now on are hundredths of a mm",
+}
 
 
 class Order(msgspec.Struct, frozen=True):
@@ -48,36 +48,49 @@ class Order(msgspec.Struct, frozen=True):
     rest: str = ""
 
 
-def read_order(line: str) -> Order | None:
+def orders(keys: KeyMap = USUAL) -> dict[str, Word]:
+    """Return what gives an order: its word, the screens' word for it, and the key that does it there."""
+    words: dict[str, Word] = {word: word for word in get_args(Word)} | SAME_WORD
+    in_a_job = (action for action in keys.actions if action.places & _JOB)
+    return {action.key: words[action.word] for action in in_a_job if action.word in words} | words
+
+
+def help_lines(keys: KeyMap = USUAL) -> tuple[str, ...]:
+    """Return what can be typed at any time: word, key, and what it does, a line each."""
+    by_word = {action.word: action.key for action in keys.actions if action.places & _JOB}
+    rows = [f"    {word:<11} {by_word.get(word, ''):<3} {told}" for word, told in _TOLD.items()]
+    return ("Type a word or its key, then Enter. At any time:", *rows)
+
+
+def read_order(line: str, keys: KeyMap = USUAL) -> Order | None:
     """Return the order that a line gives; None where it gives none."""
     typed = " ".join(line.split())
     plain = typed.casefold()
-    if plain in KEYS:
-        return Order(KEYS[plain])
-    for word in get_args(Word):
-        if plain == word:
-            return Order(word)
-        if word == "skip" and plain.startswith("skip "):
-            return Order("skip", typed[len("skip ") :])
+    word = orders(keys).get(plain)
+    if word is not None:
+        return Order(word)
+    for leave_out in ("skip ", "leave out "):
+        if plain.startswith(leave_out):
+            return Order("skip", typed[len(leave_out) :])
     return None
 
 
-def read_answer(page: Page, line: str, *, hundredths: bool = False) -> AnyAnswer | str:
+def read_answer(page: Page, line: str, *, hundredths: bool = False, keys: KeyMap = USUAL) -> AnyAnswer | str:
     """Return the answer that `line` gives to `page`, or one sentence that says why it gives none."""
     plain = " ".join(line.split()).casefold()
-    choice = _by_key(page.choices, plain)
+    choice = _by_key(page.choices, keys.meant(plain) if len(plain) == 1 else plain)
     if choice:
         return choice.answer
     refusal = ""
     if page.entry:
         try:
-            return typed_answer(page, _without_entry_key(page, line), hundredths=hundredths)
+            return typed_answer(page, _without_entry_key(page, line, keys), hundredths=hundredths)
         except ReadingError as error:
             refusal = str(error)
     choice = _by_label(page.choices, plain)
     if choice:
         return choice.answer
-    return refusal or f"{shown(line.strip())} is no answer here: type {refusal_choices(page)}."
+    return refusal or f"{shown(line.strip())} is no answer here: type {refusal_choices(page, keys)}."
 
 
 def read_skip(page: Page, text: str) -> Skipped | str:
@@ -94,10 +107,10 @@ def read_skip(page: Page, text: str) -> Skipped | str:
     return Skipped(plain)
 
 
-def _without_entry_key(page: Page, line: str) -> str:
+def _without_entry_key(page: Page, line: str, keys: KeyMap) -> str:
     """Return the line less the key that opens the entry on a screen: "o 1/8" is "1/8"."""
     first, _, rest = line.strip().partition(" ")
-    return rest if page.entry_key and first.casefold() == page.entry_key else line
+    return rest if page.entry_key and first.casefold() == keys.shown(page.entry_key) else line
 
 
 def _by_key(choices: tuple[Choice, ...], plain: str) -> Choice | None:

@@ -10,7 +10,8 @@ from drivers.interface import Status
 from wizard.events import Asked, Event, StatusChanged, Working
 from wizard.flow import FlowError
 from wizard.instructions import Page, page, working
-from wizard.plain.answers import HELP, Order, read_answer, read_order, read_skip
+from wizard.keymap import USUAL, KeyMap
+from wizard.plain.answers import Order, help_lines, read_answer, read_order, read_skip
 from wizard.plain.transcript import Transcript, status_words
 from wizard.requests import Outcome
 from wizard.session import Session
@@ -21,9 +22,10 @@ NOTHING_ASKED = "Nothing is asked now. Type help for what can be typed."
 class PlainOperator:
     """Give `listen` to the session as its listener, then `await drive(session, lines)`."""
 
-    def __init__(self, say: Callable[[str], None]) -> None:
+    def __init__(self, say: Callable[[str], None], keys: KeyMap = USUAL) -> None:
         self._say = say
-        self._transcript = Transcript(say)
+        self._keys = keys
+        self._transcript = Transcript(say, keys=keys)
         self._page: Page | None = None
         self._status = Status()
         self._hundredths = False
@@ -63,7 +65,7 @@ class PlainOperator:
 
     def take(self, session: Session, line: str) -> None:
         """Do what one typed line wants, or say why not."""
-        order = read_order(line)
+        order = read_order(line, self._keys)
         try:
             if order is None:
                 self._answer(session, line)
@@ -77,7 +79,7 @@ class PlainOperator:
             if line.strip():
                 self._say(NOTHING_ASKED)
             return
-        answer = read_answer(self._page, line, hundredths=self._hundredths)
+        answer = read_answer(self._page, line, hundredths=self._hundredths, keys=self._keys)
         if isinstance(answer, str):
             self._say(answer)
         else:
@@ -91,7 +93,7 @@ class PlainOperator:
             "pause": session.pause,
             "go on": session.go_on,
             "retry": session.retry,
-            "help": lambda: self._say("\n".join(HELP)),
+            "help": lambda: self._say("\n".join(help_lines(self._keys))),
             "status": lambda: self._say(status_words(self._status)),
             "log": self._log,
             "hundredths": self._read_hundredths,

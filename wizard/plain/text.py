@@ -5,15 +5,16 @@ from __future__ import annotations
 from wizard.facts import Facts
 from wizard.instructions import Page, cautions
 from wizard.instructions.fitting import sentences, wrapped
+from wizard.keymap import USUAL, KeyMap
 
 SIMULATED = "[simulated]"
 WIDTH = 76
 KEY_WORDS = {"enter": "ok"}
 
 
-def render(page: Page, facts: Facts) -> str:
+def render(page: Page, facts: Facts, keys: KeyMap = USUAL) -> str:
     """Return a page with what can be answered, ready to be printed."""
-    return "\n".join((*told(page, facts), *answers(page)))
+    return "\n".join((*told(page, facts), *answers(page, keys)))
 
 
 def told(page: Page, facts: Facts) -> tuple[str, ...]:
@@ -34,20 +35,24 @@ def caution_of(page: Page) -> str:
     return "" if page.caution == cautions.SIMULATED else page.caution
 
 
-def answers(page: Page) -> tuple[str, ...]:
+def answers(page: Page, keys: KeyMap = USUAL) -> tuple[str, ...]:
     """Return what can be typed, a line each: the key, or its word, and what it means."""
-    lines = [_row(KEY_WORDS.get(choice.key, choice.key), choice.label) for choice in page.choices]
+    lines = [_row(_typed(choice.key, keys), choice.label) for choice in page.choices]
     if page.entry:
         lines.append(f"  or type: {page.hint}")
     if page.skip_reasons:
-        lines.append(_row("skip", "leave this out, with a reason"))
+        lines.append(_row("leave out", "leave this out, with a reason"))
     return tuple(lines)
 
 
-def refusal_choices(page: Page) -> str:
+def refusal_choices(page: Page, keys: KeyMap = USUAL) -> str:
     """Return the keys of a page in one phrase: "y or n"."""
-    keys = [KEY_WORDS.get(choice.key, choice.key) for choice in page.choices]
-    return " or ".join(keys) if keys else "help"
+    typed = [_typed(choice.key, keys) for choice in page.choices]
+    return " or ".join(typed) if typed else "help"
+
+
+def _typed(key: str, keys: KeyMap) -> str:
+    return KEY_WORDS.get(key) or keys.shown(key)
 
 
 def _row(key: str, label: str) -> str:

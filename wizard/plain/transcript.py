@@ -20,9 +20,10 @@ from wizard.events import (
     StatusChanged,
     Working,
 )
-from wizard.instructions import answer_words, fault_page, page, working
+from wizard.instructions import Page, answer_words, fault_page, page, working
 from wizard.instructions.figures import counted
 from wizard.instructions.fitting import wrapped
+from wizard.keymap import USUAL, KeyMap
 from wizard.plain.text import answers, caution_of, labelled, told
 from wizard.requests import ByPerson, Done
 
@@ -34,9 +35,9 @@ STATES = {
 
 
 class Transcript:
-    """Call it with events; it says them. `keys`: tell what can be typed, too."""
+    """Call it with events; it says them. `keys`: by which keys; None where nobody types."""
 
-    def __init__(self, say: Callable[[str], None], *, keys: bool = True) -> None:
+    def __init__(self, say: Callable[[str], None], *, keys: KeyMap | None = USUAL) -> None:
         self.show_lines = False
         self._say = say
         self._keys = keys
@@ -51,6 +52,9 @@ class Transcript:
         for line in lines:
             self._say(line)
 
+    def _answers(self, shown: Page) -> tuple[str, ...]:
+        return answers(shown, self._keys) if self._keys else ()
+
     @singledispatchmethod
     def _tell(self, event: object) -> None:
         """Events that nobody needs to hear of."""
@@ -58,13 +62,13 @@ class Transcript:
     @_tell.register
     def _(self, event: Asked) -> None:
         asked = page(event.request, event.facts)
-        self._lines(*told(asked, event.facts), *(answers(asked) if self._keys else ()))
+        self._lines(*told(asked, event.facts), *self._answers(asked))
 
     @_tell.register
     def _(self, event: Working) -> None:
         doing = working(event.request, event.facts)
         title = labelled(doing.title, event.facts)
-        self._lines(f"... {title} {caution_of(doing)}".rstrip(), *(answers(doing) if self._keys else ()))
+        self._lines(f"... {title} {caution_of(doing)}".rstrip(), *self._answers(doing))
         self._told_minutes = -1
 
     @_tell.register
@@ -106,7 +110,7 @@ class Transcript:
         caution = (f"  Caution: {fault.caution}",) if fault.caution else ()
         self._lines("", fault.title, *(f"  {line}" for line in (*fault.body, *fault.table)), *caution)
         if self._keys:
-            self._lines("  type retry: try again", "  type stop: end the job")
+            self._lines("  type try again: connect, home, go on at the same step", "  type stop: end the job")
 
     @_tell.register
     def _(self, event: Notice) -> None:

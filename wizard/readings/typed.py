@@ -19,8 +19,8 @@ SAME_LEAF_MM = 0.004
 """Leaves marked in thou and in mm differ by up to this (4 thou is 0.1016 mm): still the same leaf."""
 
 WANTED = "type the thickest leaf that slides, such as 0.15, or both sides, such as 0.15-0.20"
-_SIDES = {"<": "<", "under": "<", "less than": "<", ">": ">", "over": ">", "more than": ">", "=": "="}
-_ONE = re.compile(rf"(?P<side>{'|'.join(_SIDES)})? ?(?P<low>{NUMBER}) ?(?P<unit>{UNIT})?")
+SIDES = {"<": "<", "under": "<", "less than": "<", ">": ">", "over": ">", "more than": ">", "=": "="}
+_ONE = re.compile(rf"(?P<side>{'|'.join(SIDES)})? ?(?P<low>{NUMBER}) ?(?P<unit>{UNIT})?")
 _TWO = re.compile(
     rf"(?P<low>{NUMBER}) ?(?P<first>{UNIT})?(?: ?(?:-|\.\.|;|to) ?| )(?P<high>{NUMBER}) ?(?P<unit>{UNIT})?"
 )
@@ -80,7 +80,7 @@ def _bracket(text: str, two: re.Match[str], leaves: Sequence[float], hundredths:
 
 def _single(text: str, one: re.Match[str], leaves: Sequence[float], hundredths: bool) -> Reading:
     (value,) = _lengths(text, (one["low"],), one["unit"], leaves, hundredths)
-    side = _SIDES.get(one["side"] or "")
+    side = SIDES.get(one["side"] or "")
     if side == "<":
         return Reading(None, value, "leaf")
     if side == ">":

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from rich.text import Text
 
 from profiles.machine import Machine
@@ -16,10 +18,17 @@ _SAID = {"free": "The card is free.", "drag": "The card drags lightly.", "tight"
 class BenchDesk:
     """Lends a virtual gauge and hand to a person; does nothing where there is no bench."""
 
-    def __init__(self, bench: VirtualBench | None, machine: Machine, marks: Marks) -> None:
+    def __init__(
+        self,
+        bench: VirtualBench | None,
+        machine: Machine,
+        marks: Marks,
+        shown: Callable[[str], str] = lambda key: key,
+    ) -> None:
         self._bench = bench
         self._machine = machine
         self._marks = marks
+        self._key = shown(KEY)
         self._request: object = None
         self._leaves = LeafTable(())
         self._said = ""
@@ -83,9 +92,9 @@ class BenchDesk:
         if self._bench is None:
             return Text()
         if isinstance(self._request, TakeReading) and self._leaves.leaves_mm:
-            return leaf_rows(self._leaves, self._marks)
+            return leaf_rows(self._leaves, self._marks, self._key)
         if isinstance(self._request, Feel):
-            return one_key_rows("push the card under", self._said)
+            return one_key_rows(self._key, "push the card under", self._said)
         if isinstance(self._request, LookForDaylight):
-            return one_key_rows("push the thick card under", self._said)
+            return one_key_rows(self._key, "push the thick card under", self._said)
         return Text()

@@ -34,9 +34,8 @@ class EndedScreen(SizedScreen):
     place: Place = "stopped"
 
     def __init__(self, marks: Marks = FULL, actions: tuple[Action, ...] = ACTIONS) -> None:
-        super().__init__()
+        super().__init__(actions)
         self._marks = marks
-        self._actions = actions
 
     def compose(self) -> ComposeResult:
         """Title, words, keys."""

@@ -24,10 +24,9 @@ class HelpScreen(SizedScreen):
     place: Place = "help"
 
     def __init__(self, place: Place, marks: Marks = FULL, actions: tuple[Action, ...] = ACTIONS) -> None:
-        super().__init__()
+        super().__init__(actions)
         self._place = place
         self._marks = marks
-        self._actions = actions
 
     def compose(self) -> ComposeResult:
         """Keys at the left, marks at the right."""

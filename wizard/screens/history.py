@@ -45,10 +45,9 @@ class HistoryScreen(SizedScreen):
     place: Place = "home"
 
     def __init__(self, desk: HistoryDesk, marks: Marks = FULL, actions: tuple[Action, ...] = ACTIONS) -> None:
-        super().__init__()
+        super().__init__(actions)
         self.desk = desk
         self._marks = marks
-        self._actions = actions
 
     def compose(self) -> ComposeResult:
         """Title, rows, hint, keys."""

@@ -44,11 +44,10 @@ class HomeScreen(SizedScreen):
         actions: tuple[Action, ...] = ACTIONS,
         on_record: Callable[[str], str] = nothing_on_record,
     ) -> None:
-        super().__init__()
+        super().__init__(actions)
         self.desk = desk
         self._picked = picked
         self._marks = marks
-        self._actions = actions
         self._on_record = cache(on_record)
 
     def compose(self) -> ComposeResult:

@@ -12,11 +12,12 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
 
-from wizard.actions import ACTIONS, Action, Place
+from wizard.actions import Place
 from wizard.events import Event
 from wizard.facts import Facts
 from wizard.flow import FlowError
 from wizard.instructions.dispatch import page_of
+from wizard.keymap import USUAL, KeyMap
 from wizard.requests import AnyAnswer, HeightChanged, Outcome, ShowResult, Soak, Warm
 from wizard.screens import job_view
 from wizard.screens.bench_desk import BenchDesk
@@ -82,14 +83,14 @@ class JobScreen(SizedScreen):
         facts: Facts,
         bench: VirtualBench | None = None,
         marks: Marks = FULL,
-        actions: tuple[Action, ...] = ACTIONS,
+        keys: KeyMap = USUAL,
     ) -> None:
-        super().__init__()
+        super().__init__(keys.actions)
         self.state = JobState(facts)
         self.session: Drives | None = None
         self._marks = marks
-        self._actions = actions
-        self._bench = BenchDesk(bench, facts.machine, marks)
+        self._keys = keys
+        self._bench = BenchDesk(bench, facts.machine, marks, keys.shown)
         self.desk = StepDesk()
         self._answered = False
 
@@ -131,7 +132,9 @@ class JobScreen(SizedScreen):
 
     def _begin_step(self) -> None:
         page = page_of(self.state.request, self.state.facts)
+        hundredths = self.desk.hundredths
         self.desk = StepDesk(self.state.request, page, self._bench.turned)
+        self.desk.hundredths = hundredths
         self._bench.begin(self.state.request)
         self._answered = False
         self.state.refusal = ""
@@ -140,11 +143,11 @@ class JobScreen(SizedScreen):
         """Give a key to the virtual bench and to the step; what neither uses is a common key."""
         if self.state.flow == "paused" or self._answered:
             return  # a key hit twice does not answer the next step
-        if self._bench.press(event.key):
+        key = self._keys.meant(event.key)
+        if not self.desk.typing.text and self._bench.press(key):
             self.desk.offer(self._bench.offer)
             used: AnyAnswer | Used = Used.YES
         else:
-            key = event.key.lower() if len(event.key) == 1 else event.key  # Caps Lock changes nothing
             used = self.desk.press(key, event.character)
         if used is Used.NO:
             return
@@ -185,7 +188,7 @@ class JobScreen(SizedScreen):
         moving = moves(state.live)
         progress = progress_words(state.request, facts, self._marks)
         self.query_one(TopRow).show(facts.machine.name, progress, facts.simulated)
-        self.query_one(Title).show(job_view.title_of(state, desk), moving)
+        self.query_one(Title).show(job_view.title_of(state, desk, self._actions), moving)
         self.query_one("#map", BedMap).show(job_view.scene_of(state, desk))
         self.query_one(StatusLine).show(state.live)
         self.query_one(KeysBar).show(job_view.actions_of(state, desk, self._actions))
@@ -202,7 +205,7 @@ class JobScreen(SizedScreen):
         words = partial(job_view.words_of, state, desk.page, self._marks, rows)
         self.query_one("#body", Body).show((job_view.words_key(state, desk.page), rows), words)
         paused = state.flow == "paused"  # no answer is taken then, so no key for one is shown
-        keys = Text() if paused else job_view.keys_of(desk, columns, self._bench.lent)
+        keys = Text() if paused else job_view.keys_of(desk, columns, self._bench.lent, self._keys.shown)
         self.query_one("#choices", Words).show(keys)
         self.query_one("#bench", Words).show(Text() if paused else self._bench.words())
         turns = self.query_one(TurnPanel)
@@ -212,7 +215,13 @@ class JobScreen(SizedScreen):
         typing = desk.typing
         entry.display = typing.open and not desk.skipping and not paused
         if entry.display:  # one that goes keeps its words: it might still be painted once more
-            entry.show_typing(desk.page.hint, typing.text, typing.refusal, typing.offer)
+            entry.show_typing(
+                job_view.asked_of(desk),
+                typing.text,
+                typing.refusal,
+                typing.offer,
+                job_view.also_of(desk, self._keys.shown),
+            )
         self.set_class(entry.display or turns.display, "-full")
 
     def _show_more(self) -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from rich.text import Text
 
 from drivers.interface import LineRecord
 from profiles.machine import XY, Adjuster, Machine
-from wizard.actions import Action, Place, actions_at
+from wizard.actions import Action, Place, actions_at, key_of
 from wizard.facts import Facts
 from wizard.instructions.page import Page
 from wizard.instructions.turns import short_turn, turn_words
@@ -27,7 +27,7 @@ from wizard.requests import (
     Warm,
 )
 from wizard.screens.job_state import JobState
-from wizard.screens.step_desk import StepDesk
+from wizard.screens.step_desk import HUNDREDTHS_KEY, StepDesk
 from wizard.widgets.marks import Marks
 from wizard.widgets.page_words import (
     body_words,
@@ -46,7 +46,6 @@ ALL_TURNED_TITLE = "All turned. Enter goes on."
 LAST_LINES = 4
 SEARCHED_LINES = 400
 _NUMBERED = re.compile(r"^N\d+ |\*\d+$")
-PAUSED_TITLE = "Paused. Press g to go on."
 
 
 def scene_of(state: JobState, desk: StepDesk) -> Scene:
@@ -84,10 +83,10 @@ def _nozzle_mm(state: JobState) -> XY | None:
     return state.facts.machine.point_named(point).at_mm
 
 
-def title_of(state: JobState, desk: StepDesk) -> str:
+def title_of(state: JobState, desk: StepDesk, actions: tuple[Action, ...]) -> str:
     """Return the one large sentence: what to do now, and where."""
     if state.flow == "paused":
-        return PAUSED_TITLE
+        return f"Paused. Press {key_of('go_on', actions)} to go on."
     if desk.turns.done and desk.turns.told:
         return ALL_TURNED_TITLE
     if desk.turns.told:
@@ -171,8 +170,11 @@ def words_key(state: JobState, page: Page) -> object:
     )
 
 
-def keys_of(desk: StepDesk, columns: int, has_bench: bool) -> Text:
-    """Return the keys that answer the step now: reasons for skipping, ticks, or the page's own."""
+def keys_of(desk: StepDesk, columns: int, has_bench: bool, shown: Callable[[str], str]) -> Text:
+    """Return the keys that answer the step now: reasons for skipping, ticks, or the page's own.
+
+    shown: the key in force for a usual one.
+    """
     page = desk.page
     if desk.skipping:
         words = Text("Why is it left out?\n", "bold")
@@ -181,9 +183,9 @@ def keys_of(desk: StepDesk, columns: int, has_bench: bool) -> Text:
         return words
     if page.entry_key and desk.typing.open:
         return Text()
-    keys = [(choice.key, choice.label) for choice in page.choices]
+    keys = [(shown(choice.key), choice.label) for choice in page.choices]
     if page.entry and page.entry_key and not desk.typing.open:
-        keys.append((page.entry_key, "another amount" if page.entry == "turns" else "another figure"))
+        keys.append((shown(page.entry_key), "another amount" if page.entry == "turns" else "another figure"))
     if not desk.turns.told:
         return rows_of_keys(keys)
     if desk.turns.done:
@@ -193,6 +195,18 @@ def keys_of(desk: StepDesk, columns: int, has_bench: bool) -> Text:
     words.append("\n")
     words.append_text(flowing_keys(keys, columns))
     return words
+
+
+def asked_of(desk: StepDesk) -> str:
+    """Return what is to be typed; where whole numbers are hundredths, it says so."""
+    return desk.page.hint.replace("mm", "0.01 mm") if desk.hundredths else desk.page.hint
+
+
+def also_of(desk: StepDesk, shown: Callable[[str], str]) -> str:
+    """Return what a key changes before a reading is typed: the unit of whole numbers."""
+    if desk.page.entry != "reading":
+        return ""
+    return f"{shown(HUNDREDTHS_KEY)}: {'in mm' if desk.hundredths else 'in hundredths'}"
 
 
 def news_of(lines: Iterable[LineRecord]) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from rich.text import Text
 from textual import events
@@ -10,10 +11,11 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from drivers.interface import LineRecord
-from wizard.actions import ACTIONS, Action, Place, actions_at
+from wizard.actions import ACTIONS, Action, Place, action_for, actions_at
 from wizard.screens.sized import SizedScreen
 from wizard.widgets.keys_bar import KeysBar
 from wizard.widgets.marks import FULL, Marks
+from wizard.widgets.page_words import Body, notice_words
 from wizard.widgets.title import Title
 
 LONGEST_SEARCH = 40
@@ -48,10 +50,9 @@ class LogScreen(SizedScreen):
     def __init__(
         self, lines: Sequence[LineRecord], marks: Marks = FULL, actions: tuple[Action, ...] = ACTIONS
     ) -> None:
-        super().__init__()
+        super().__init__(actions)
         self._records = lines
         self._marks = marks
-        self._actions = actions
         self._search = ""
         self._up = 0
 
@@ -60,6 +61,7 @@ class LogScreen(SizedScreen):
         yield self.too_small()
         yield Title(self._marks, id="title", large=False)
         yield LogLines(id="log")
+        yield Body(id="said")
         yield KeysBar(id="keys")
 
     def on_mount(self) -> None:
@@ -70,11 +72,20 @@ class LogScreen(SizedScreen):
 
     def show(self) -> None:
         """Show the lines that hold what is searched for."""
-        found = [f"{r.direction} {r.text}" for r in self._records if self._search.lower() in r.text.lower()]
+        found = self.found
         self._up = min(self._up, max(len(found) - 1, 0))
         told = f"with {self._search}" if self._search else "type to search"
         self.query_one(Title).show(f"Line log: {len(found)} lines, {told}.", moving=False)
         self.query_one(LogLines).show(found, self._up)
+
+    @property
+    def found(self) -> list[str]:
+        """The lines that hold what is searched for, the oldest first."""
+        return [f"{r.direction} {r.text}" for r in self._records if self._search.lower() in r.text.lower()]
+
+    def say(self, words: str) -> None:
+        """Say under the lines what became of them."""
+        self.query_one("#said", Body).show(words, partial(notice_words, words))
 
     def on_key(self, event: events.Key) -> None:
         """Arrows move through the lines; letters search; Esc first clears the search."""
@@ -98,7 +109,7 @@ class LogScreen(SizedScreen):
             character is not None
             and len(character) == 1
             and character.isprintable()
-            and character not in "xX?"
+            and action_for(key, self.place, self._actions) is None
         ):
             self._search = (self._search + character)[:LONGEST_SEARCH]
         else:

@@ -6,6 +6,8 @@ from textual import events
 from textual.screen import Screen
 from textual.widgets import Static
 
+from wizard.actions import ACTIONS, Action, key_of
+
 LEAST = (60, 20)
 NORMAL = (80, 24)
 ROOMY = (110, 36)
@@ -13,6 +15,10 @@ ROOMY = (110, 36)
 
 class SizedScreen(Screen[None]):
     """A screen that gets the class -too-small, -narrow or -roomy, live, as the window changes."""
+
+    def __init__(self, actions: tuple[Action, ...] = ACTIONS) -> None:
+        super().__init__()
+        self._actions = actions
 
     def too_small(self) -> Static:
         """Return the widget that says so, hidden while there is room."""
@@ -25,8 +31,12 @@ class SizedScreen(Screen[None]):
         self.set_class(columns < NORMAL[0] or rows < NORMAL[1], "-narrow")
         self.set_class(columns >= ROOMY[0] and rows >= ROOMY[1], "-roomy")
         told = f"The window has {columns} x {rows} characters. Tramwright needs {LEAST[0]} x {LEAST[1]}."
-        self.query_one("#small", Static).update(f"{told}\nMake it larger. x still stops a running job.")
+        self.query_one("#small", Static).update(f"{told}\nMake it larger.{self._still_stops()}")
         self.resized()
+
+    def _still_stops(self) -> str:
+        key = key_of("stop_job", self._actions)
+        return f" {key} still stops a running job." if key else ""
 
     def resized(self) -> None:
         """Fill the screen anew after its size changed."""

@@ -19,6 +19,7 @@ from wizard.widgets.entry import typed_after
 from wizard.widgets.turn_desk import TurnDesk
 
 SKIP_KEY = "k"
+HUNDREDTHS_KEY = "i"
 _BLANK = Page("")
 
 
@@ -50,6 +51,7 @@ class StepDesk:
         self.request = request
         self.page = page
         self.skipping = False
+        self.hundredths = False
         self.typing = Typing(open=page.entry is not None and not page.entry_key)
         self.turns = _turns_of(request)
         self._on_tick = on_tick
@@ -95,6 +97,9 @@ class StepDesk:
             return Used.NO
         if key == "enter" and (typing.text or typing.offer):
             return self._submit(typing.text or typing.offer)
+        if key == HUNDREDTHS_KEY and self.page.entry == "reading" and not typing.text:
+            self.hundredths = not self.hundredths
+            return Used.YES
         if key == "escape" and (typing.text or self.page.entry_key):
             self.typing = Typing(open=not self.page.entry_key, offer=typing.offer)
             return Used.YES
@@ -114,7 +119,7 @@ class StepDesk:
     def _read(self, text: str) -> AnyAnswer | Used:
         """Return the answer that a text gives; of turns it is what was really made of the current one."""
         if not self.turns.told:
-            return typed_answer(self.page, text)
+            return typed_answer(self.page, text, hundredths=self.hundredths and text != self.typing.offer)
         name = self.turns.current
         turned = parse_turned(text, {name: self.turns.told[name]})
         self.typing = Typing()

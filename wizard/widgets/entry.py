@@ -7,6 +7,9 @@ from rich.text import Text
 from wizard.widgets.page_words import Words
 
 LONGEST = 40
+STOP_KEY = "x"
+"""The usual one, as all keys here are: see `wizard.keymap`."""
+
 _OPENERS = "0123456789.,<>=+-"
 
 
@@ -18,7 +21,7 @@ def typed_after(text: str, key: str, character: str | None) -> str | None:
     """
     if key == "backspace":
         return text[:-1] if text else None
-    if character is None or len(character) != 1 or not character.isprintable() or character in "xX":
+    if character is None or len(character) != 1 or not character.isprintable() or key == STOP_KEY:
         return None
     if not text and character not in _OPENERS:
         return None
@@ -28,8 +31,11 @@ def typed_after(text: str, key: str, character: str | None) -> str | None:
 class Entry(Words):
     """Shows what is typed."""
 
-    def show_typing(self, asked: str, text: str, refusal: str, offer: str = "") -> None:
-        """Show the typed text, the refusal under it, or what Enter would take (`offer`)."""
+    def show_typing(self, asked: str, text: str, refusal: str, offer: str = "", also: str = "") -> None:
+        """Show the typed text, the refusal under it, or what Enter would take (`offer`).
+
+        also: another thing that a key does before typing has begun.
+        """
         line = Text()
         line.append(f"{asked}  ")
         line.append(f" {text or offer}", "bold reverse")
@@ -41,5 +47,5 @@ class Entry(Words):
         elif offer:
             line.append("\nEnter takes it, or type another")
         else:
-            line.append("\ntype it, then Enter")
+            line.append("\ntype it, then Enter" + (f"; {also}" if also else ""))
         self.show(line)

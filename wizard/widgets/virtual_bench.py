@@ -87,7 +87,7 @@ class LeafTable(msgspec.Struct, frozen=True):
 _FELT = {"slides": "slides", "drags": "drags", "will not enter": "stops"}
 
 
-def leaf_rows(table: LeafTable, marks: Marks) -> Text:
+def leaf_rows(table: LeafTable, marks: Marks, key: str) -> Text:
     """Return the panel for leaves: the ones around the one in hand, each with its word, then the keys."""
     rows = _headed()
     rows.append("\n")
@@ -99,7 +99,7 @@ def leaf_rows(table: LeafTable, marks: Marks) -> Text:
             f"{arrow}{leaf:.2f} {_FELT.get(table.felt.get(leaf, ''), '?')} ", "bold reverse" if here else ""
         )
         rows.append(" ")
-    return _keyed(rows, (("v", "push it in"), ("Up", "thicker"), ("Down", "thinner")))
+    return _keyed(rows, ((key, "push it in"), ("Up", "thicker"), ("Down", "thinner")))
 
 
 def _near(table: LeafTable) -> range:
@@ -108,12 +108,12 @@ def _near(table: LeafTable) -> range:
     return range(first, min(first + 3, len(table.leaves_mm)))
 
 
-def one_key_rows(does: str, said: str) -> Text:
+def one_key_rows(key: str, does: str, said: str) -> Text:
     """Return the panel for what one key does: push a card, make a turn."""
     rows = _headed()
     if said:
         rows.append(f"\n{said}", "bold")
-    return _keyed(rows, (("v", does),)) if does else rows
+    return _keyed(rows, ((key, does),))
 
 
 def _headed() -> Text:

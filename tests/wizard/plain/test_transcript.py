@@ -20,11 +20,12 @@ from wizard.events import (
     Working,
 )
 from wizard.facts import Facts
+from wizard.keymap import USUAL, KeyMap
 from wizard.plain import Transcript
 from wizard.plain.transcript import status_words, temperature_words
 
 
-def hear(*events: object, keys: bool = True, log: bool = False) -> list[str]:
+def hear(*events: object, keys: KeyMap | None = USUAL, log: bool = False) -> list[str]:
     """Return what is said of some events."""
     said: list[str] = []
     transcript = Transcript(said.append, keys=keys)
@@ -38,7 +39,7 @@ def test_keys_are_told_only_to_whom_can_press_them(machine: Machine) -> None:
     """A virtual hand's transcript has the question and the answer, without the keys."""
     asked = Asked(ask.Feel("front left", 0.3, 0.1, 1, 1, 5, "first"), Facts(machine), False)
     answered = Answered(asked.request, ask.Felt("drag"))
-    with_keys, without = hear(asked, answered), hear(asked, answered, keys=False)
+    with_keys, without = hear(asked, answered), hear(asked, answered, keys=None)
     assert "  type f: free" in with_keys
     assert without == [line for line in with_keys if not line.startswith("  type ")]
     assert without[-1] == "  -> drags lightly"
