@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from html import escape
 
 from profiles.machine import XY, Machine
+from wizard.instructions import signed_mm
 from wizard.report import surface
 
 WIDTH = 320.0
@@ -143,6 +144,6 @@ def _marks(machine: Machine, sheet: Sheet, known: Mapping[str, float]) -> list[s
     for point in machine.point:
         x, y = sheet.at(point.at_mm)
         parts.append(f'<path d="M{x - 3:.1f} {y:.1f}h6M{x:.1f} {y - 3:.1f}v6" stroke="#000"/>')
-        told = f"{known[point.name]:+.2f}" if point.name in known else "not read"
+        told = signed_mm(known[point.name]) if point.name in known else "not read"
         parts.append(f'<text x="{x:.1f}" y="{y - 9 if y > 30 else y + 18:.1f}" class="number">{told}</text>')
     return parts

@@ -20,6 +20,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Patch, Rectangle
 
 from profiles.machine import Machine
+from wizard.instructions import signed_mm
 from wizard.report import surface
 from wizard.report.picture import NARROW, WIDE, levels
 
@@ -79,9 +80,16 @@ def _colours(axes: Any, machine: Machine, known: Mapping[str, float], limit_mm: 
     if not wanted:
         return
     widths = [1.2 if level == 0.0 else 0.5 for level in wanted]
-    lines = axes.contour(xs, ys, values, wanted, colors="#444", linewidths=widths, linestyles="solid")
+    lines = axes.contour(
+        xs, ys, values, wanted, colors=_inks(wanted, limit_mm), linewidths=widths, linestyles="solid"
+    )
     lines.set_clip_path(edge)
     axes.clabel(lines, fmt="%+.2f", fontsize=6)
+
+
+def _inks(wanted: list[float], limit_mm: float) -> list[str]:
+    """Return what each line is drawn with: light where the colour under it is deep."""
+    return ["#fff" if abs(level) > limit_mm else "#444" for level in wanted]
 
 
 def _tones() -> LinearSegmentedColormap:
@@ -94,7 +102,7 @@ def _marks(axes: Any, machine: Machine, known: Mapping[str, float]) -> None:
     for adjuster in machine.adjuster:
         axes.plot(*adjuster.at_mm, marker="o", ms=9, mfc="none", mec="#222", mew=0.7)
     for point in machine.point:
-        told = f"{known[point.name]:+.2f}" if point.name in known else "not read"
+        told = signed_mm(known[point.name]) if point.name in known else "not read"
         axes.plot(*point.at_mm, marker="+", ms=6, color="#000")
         axes.annotate(
             told,
