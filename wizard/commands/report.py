@@ -52,9 +52,10 @@ def _made(whole: Whole, ending: str) -> str:
     from wizard.report.content import report_of
 
     if ending == ".html":
+        from wizard.report.drawing import best
         from wizard.report.page import page
 
-        return page(report_of(whole), whole.header.profile)
+        return page(report_of(whole), whole.header.profile, best())
     if ending == ".json":
         import msgspec
 

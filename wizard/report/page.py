@@ -23,7 +23,7 @@ p{margin:.1rem 0}
 .verdict p:first-child{font-weight:bold}
 .pictures{display:flex;flex-wrap:wrap;gap:1rem}
 figure{margin:0;flex:1 1 15rem;max-width:22rem}
-figcaption{font-size:.85rem}
+figcaption{font-size:.85em}
 svg{width:100%;height:auto}
 svg text{font-family:system-ui,sans-serif}
 svg.plain text{font-size:9px;text-anchor:middle}
@@ -34,7 +34,7 @@ th,td{text-align:right;padding:.1rem .4rem;border-bottom:1px solid #ccc}
 @media (max-width:32rem){table{font-size:.75rem}th,td{padding:.1rem .15rem}}
 th:first-child,td:first-child{text-align:left}
 .list{columns:2 17rem;margin:0;padding-left:1.1rem}
-.small{font-size:.8rem;color:#333}
+.small{font-size:.85em;color:#333}
 .sign{display:flex;gap:2rem;margin-top:1.4rem}
 .sign span{flex:1;border-top:1px solid #111;padding-top:.1rem;font-size:.8rem}
 @page{size:A4;margin:11mm}
