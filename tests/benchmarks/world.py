@@ -55,7 +55,7 @@ class World:
 
     @property
     def target(self) -> float:
-        return self.machine.first_layer.gap_mm
+        return self.machine.wanted_gap_mm
 
     @property
     def true_gaps(self) -> np.ndarray:

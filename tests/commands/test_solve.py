@@ -41,11 +41,13 @@ def rounds(tmp_path: Path) -> Callable[..., Path]:
     return write
 
 
-@pytest.mark.parametrize("profile", ["four-corner-220", "three-point-225"])
+@pytest.mark.parametrize(("profile", "closing_mm"), [("four-corner-220", 0.0), ("three-point-225", 0.0645)])
 def test_gaps_at_the_target_are_within_and_leave_by_zero(
-    run: Run, rounds: Callable[..., Path], profile: str
+    run: Run, rounds: Callable[..., Path], profile: str, closing_mm: float
 ) -> None:
-    code, out, err = run("solve", profile, rounds(LEVEL), "--json")
+    """Measured with a cold nozzle: 17 mm of brass, 20.5e-6 per K, by 185 K are 0.0645 mm more of a gap."""
+    level = {name: {"gap": each["gap"] + closing_mm} for name, each in LEVEL.items()}
+    code, out, err = run("solve", profile, rounds(level), "--json")
     assert (code, err) == (0, "")
     told = json.loads(out)
     assert set(told) == KEYS

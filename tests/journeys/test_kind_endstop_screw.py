@@ -46,7 +46,7 @@ def unknown_way(tmp_path: Path) -> str:
     return str(profile)
 
 
-@pytest.mark.parametrize("seed", [1, 4, 5, 8])
+@pytest.mark.parametrize("seed", [1, 3, 5, 8])
 def test_a_screw_of_unknown_direction_and_pitch_is_learnt_by_its_first_turn(
     alone: Callable[..., Any], tmp_path: Path, seed: int
 ) -> None:

@@ -51,7 +51,7 @@ class MadeUpPlate:
 
     def worst_mm(self) -> float:
         """Return the largest true deviation from the wanted gap."""
-        wanted = self.machine.first_layer.gap_mm
+        wanted = self.machine.wanted_gap_mm
         return max(abs(self.gap_mm(p.name) - wanted) for p in self.machine.point)
 
     def move(self, point: str, z_mm: float) -> None:

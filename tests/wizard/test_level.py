@@ -114,7 +114,7 @@ def test_by_hand_only_leaves_are_offered(machine: Machine, make_plate: MakePlate
 def test_a_level_bed_needs_no_turn_only_a_second_pass_in_another_order(
     machine: Machine, make_plate: MakePlate
 ) -> None:
-    plate = make_plate(machine, 1, 0.148, 0.152)
+    plate = make_plate(machine, 1, machine.wanted_gap_mm - 0.002, machine.wanted_gap_mm + 0.002)
     plate.bow_mm = 0.0
     job = Told(plate, "leaf")
     assert job.all(ask.Turn) == []

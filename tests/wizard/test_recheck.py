@@ -26,8 +26,7 @@ FOUR = load("four-corner-220")
 
 def level_base(machine: Machine, days: float = 12.0) -> Base:
     """A proven run that left every gap at the target, read to 0.02 mm."""
-    layer = machine.first_layer
-    target = layer.gap_mm + machine.measuring_height_mm - layer.height_mm
+    target = machine.wanted_gap_mm
     readings = {p.name: Reading(target - 0.01, target + 0.01, "feel") for p in machine.point}
     return Base("abc", "2026-01-01T00:00:00+00:00", days, (Round(readings),))
 
@@ -36,9 +35,8 @@ class Plate:
     """A plate, a gauge and a person that answer a recheck. `gaps` at the measuring height, mm."""
 
     def __init__(self, machine: Machine, moved: dict[str, float] | float, choose: str = ask.CLOSE) -> None:
-        layer = machine.first_layer
         self.machine = machine
-        self.target = layer.gap_mm + machine.measuring_height_mm - layer.height_mm
+        self.target = machine.wanted_gap_mm
         each = moved if isinstance(moved, dict) else {p.name: moved for p in machine.point}
         self.gaps = {p.name: self.target + each.get(p.name, 0.0) for p in machine.point}
         self.choose = choose
