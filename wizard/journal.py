@@ -17,7 +17,20 @@ from typing import BinaryIO
 
 import msgspec
 
-from wizard.record import AnyLine, Back, Begun, Break, End, Header, Record, Step, add, add_all
+from wizard.record import (
+    AnyLine,
+    Back,
+    Begun,
+    Break,
+    End,
+    Header,
+    Looked,
+    Record,
+    Step,
+    add,
+    add_all,
+    open_fault,
+)
 from wizard.requests import AnyAnswer, AnyRequest, Outcome
 
 _encoder = msgspec.json.Encoder()
@@ -56,9 +69,13 @@ class Journal:
             raise ValueError("there is no answer that could be taken back")
         self._write(Back())
 
-    def broke(self, reason: str) -> None:
-        """Write why the run was cut off."""
-        self._write(Break(reason, now_utc()))
+    def broke(self, reason: str, *, fault: bool = False) -> None:
+        """Write why the run was cut off; `fault`: not by a person."""
+        self._write(Break(reason, now_utc(), fault))
+
+    def looked(self) -> None:
+        """Write that a person has looked at the machine after its fault."""
+        self._write(Looked(now_utc()))
 
     def finish(self, outcome: Outcome) -> None:
         """Write the end of the run."""
@@ -141,6 +158,20 @@ def newest_unfinished(profile_name: str, procedure: str = "level", folder: Path 
     for path in sorted(folder.glob("*.jsonl"), reverse=True):
         if _is_unfinished(path, profile_name, procedure):
             return path
+    return None
+
+
+def last_fault(profile_name: str, folder: Path | None = None) -> tuple[Path, Break] | None:
+    """Return the fault in which the last run of this profile ended and at which nobody has looked, if any."""
+    folder = runs_folder() if folder is None else folder
+    for path in sorted(folder.glob("*.jsonl"), reverse=True):
+        try:
+            lines = read_lines(path)
+        except JournalError:
+            continue
+        if _header_of(lines, path).profile.name == profile_name:
+            fault = open_fault(lines)
+            return None if fault is None else (path, fault)
     return None
 
 

@@ -70,9 +70,16 @@ class Back(Line, frozen=True, tag="back"):
 
 
 class Break(Line, frozen=True, tag="break"):
-    """The run was cut off, and why; it can be taken up again."""
+    """The run was cut off, and why; it can be taken up again. `fault`: not by a person."""
 
     reason: str
+    at: str = ""
+    fault: bool = False
+
+
+class Looked(Line, frozen=True, tag="looked"):
+    """A person has looked at the machine after the fault before this line, and found it safe to move."""
+
     at: str = ""
 
 
@@ -83,7 +90,7 @@ class End(Line, frozen=True, tag="end"):
     at: str = ""
 
 
-AnyLine = Header | Step | Begun | Back | Break | End
+AnyLine = Header | Step | Begun | Back | Break | Looked | End
 
 
 class Record(msgspec.Struct, frozen=True):
@@ -133,6 +140,17 @@ def _changed_the_machine(answer: AnyAnswer) -> bool:
     if isinstance(answer, Turned):
         return any(answer.turns.values())
     return isinstance(answer, HeightChanged) and answer.change_mm != 0.0
+
+
+def open_fault(lines: Iterable[AnyLine]) -> Break | None:
+    """Return the fault that a run has ended in, None where it went on since, or a person has looked."""
+    fault = None
+    for line in lines:
+        if isinstance(line, Break):
+            fault = line if line.fault else fault
+        elif isinstance(line, Step | End | Looked):
+            fault = None
+    return fault
 
 
 def add_all(lines: Iterable[AnyLine]) -> Record:

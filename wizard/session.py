@@ -210,7 +210,7 @@ class Session:
         await self._printer.make_safe()
         await self._printer.close()
         self._hands.forget()
-        self._journal.broke(str(error))
+        self._journal.broke(str(error), fault=True)
         self._tell(Faulted(type(error).__name__, str(error), error.exchange))
         await self._retry.wait()
 

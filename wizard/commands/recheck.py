@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from wizard import exits
@@ -14,16 +15,33 @@ if TYPE_CHECKING:
     from wizard.base import Base
     from wizard.journal import Journal
 
+MOST_BASES = 20
+"""So many proven runs are looked through for one that tells what is wanted."""
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what `recheck` takes."""
     add_job(parser)
+    parser.add_argument(
+        "--unattended",
+        action="store_true",
+        help="no terminal, no operator: a machine with a probe touches its plate and mends what it can"
+        " by itself; it heats and moves at once",
+    )
+    parser.add_argument("--json", action="store_true", help="with --unattended: one JSON object")
+    parser.add_argument(
+        "--looked", action="store_true", help="say that you have looked at the machine after a fault"
+    )
 
 
 def run(args: argparse.Namespace) -> int:
     """Do it. Raises ProfileError, InputRefused and DriverError."""
     from profiles.load import load
 
+    if args.json and not args.unattended:
+        raise exits.InputRefused("--json goes with --unattended")
+    if args.looked or args.unattended:
+        return _without_a_job(args, load(args.profile))
     if not args.plain:
         needs_screens("recheck")
     machine = load(args.profile)
@@ -31,33 +49,45 @@ def run(args: argparse.Namespace) -> int:
     return play(args, assembled(args, journal))
 
 
-def _base(machine: Machine) -> Base:
-    """Return the last proven run of this machine. Raises InputRefused."""
+def _without_a_job(args: argparse.Namespace, machine: Machine) -> int:
+    """Do what needs no screen and asks no procedure's question."""
+    if args.looked:
+        from wizard.commands.looked import say_looked
+
+        return say_looked(machine)
+    from wizard.commands.unattended import run_unattended
+
+    return run_unattended(args, machine)
+
+
+def bases(machine: Machine) -> list[Base]:
+    """Return the proven runs of this machine, newest first, one at least. Raises InputRefused."""
     from wizard.journal import now_utc
-    from wizard.records.bases import base_of, last_proven, same_bed
+    from wizard.records.bases import base_of, proven_by_gauge, same_bed
     from wizard.records.filing import open_records
 
     records = open_records()
     for trouble in records.troubles:
         print(f"tramwright: {trouble}", file=sys.stderr)
     with records.store as store:
-        run = last_proven(store.runs(machine.name))
-        if run is None:
-            raise exits.InputRefused(
-                f"no proven run of {machine.name!r} is on record, so that there is nothing to compare with;"
-                " use tramwright level PROFILE"
-            )
-        whole = store.whole(run.id)
-    if not same_bed(whole.header.profile, machine):
+        wholes = [
+            store.whole(run.id) for run in islice(proven_by_gauge(store.runs(machine.name)), MOST_BASES)
+        ]
+    if not wholes:
         raise exits.InputRefused(
-            f"the description of {machine.name!r} has changed since its last proven run {run.id}:"
+            f"no proven run of {machine.name!r} is on record, so that there is nothing to compare with;"
+            " use tramwright level PROFILE"
+        )
+    if not same_bed(wholes[0].header.profile, machine):
+        raise exits.InputRefused(
+            f"the description of {machine.name!r} has changed since its last proven run {wholes[0].run.id}:"
             " its gaps cannot be compared; use tramwright level PROFILE"
         )
-    return base_of(whole, now_utc())
+    return [base_of(whole, now_utc()) for whole in wholes if same_bed(whole.header.profile, machine)]
 
 
 def _begun(args: argparse.Namespace, machine: Machine) -> Journal:
     """Begin a new recheck of the last proven run."""
     from wizard.journal import start
 
-    return start(header_of(args, "recheck", machine, _base(machine)))
+    return start(header_of(args, "recheck", machine, bases(machine)[0]))

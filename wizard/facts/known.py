@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
+from profiles.grid import GridValue
 from profiles.machine import Machine
 from wizard.base import Base
 from wizard.rounds import Reading, Round, joined
@@ -21,7 +22,10 @@ class Facts(msgspec.Struct, frozen=True):
     base: the proven run that a recheck compares with.
     gauge: the way of reading gaps that was chosen ("leaf" or "feel"; "" before the choice).
     sheet_mm: the thickness of one shim sheet as the person told it, None while it was not asked.
-    probe_offset_mm: what gauge and touch differ by, None before any point was touched.
+    probe_offset_mm: what gauge and touch differ by, None before any point was touched; probe_u_mm: how well
+    a touch counted with it tells a gap, its standard uncertainty.
+    touch_sd_mm: standard deviation of the last test of how well touches repeat, None before any.
+    grid: the numbers that the machine follows, empty where it has found them by itself, or follows none.
     following: the machine follows a grid of its own now, and `machine` has the points that verify it, too.
     """
 
@@ -36,7 +40,10 @@ class Facts(msgspec.Struct, frozen=True):
     gauge: str = ""
     sheet_mm: float | None = None
     following: bool = False
+    grid: tuple[GridValue, ...] = ()
     probe_offset_mm: float | None = None
+    probe_u_mm: float = 0.0
+    touch_sd_mm: float | None = None
     parked_at: str | None = None
     z_mm: float | None = None
     rounds: tuple[Round, ...] = ()

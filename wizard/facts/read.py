@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from statistics import stdev
 
 from wizard.facts.fold import fold
 from wizard.facts.known import Facts, above_mm, add_reading, away, changed
@@ -25,6 +26,9 @@ from wizard.rounds import Reading
 CARD_TOLERANCE_MM = 0.08
 """How far a bank card may be off its 0.76 mm: ISO/IEC 7810, ID-1."""
 
+MANY_TOUCHES = 8
+"""From so many touches of one place on their spread tells how well a touch repeats."""
+
 
 @fold.register
 def _(request: TouchPoint, answer: AnyAnswer, facts: Facts) -> Facts:
@@ -35,13 +39,19 @@ def _(request: TouchPoint, answer: AnyAnswer, facts: Facts) -> Facts:
     gap_mm = facts.machine.measuring_height_mm - mean_mm + request.offset_mm
     half_mm = math.sqrt(3.0) * request.u_mm  # a bracket of this half width has the standard uncertainty u_mm
     reading = Reading(gap_mm - half_mm, gap_mm + half_mm, "probe")
-    facts = changed(away(facts), probe_offset_mm=request.offset_mm)
+    facts = changed(away(facts), probe_offset_mm=request.offset_mm, probe_u_mm=request.u_mm)
     return add_reading(facts, request.round, request.point, reading)
 
 
-@fold.register(TouchTest)
-@fold.register(TouchGrid)
-def _(request: TouchTest | TouchGrid, answer: AnyAnswer, facts: Facts) -> Facts:
+@fold.register
+def _(request: TouchTest, answer: AnyAnswer, facts: Facts) -> Facts:
+    if not isinstance(answer, Touched) or len(answer.z_mm) < MANY_TOUCHES:
+        return away(facts)
+    return changed(away(facts), touch_sd_mm=round(stdev(answer.z_mm), 6))
+
+
+@fold.register
+def _(request: TouchGrid, answer: AnyAnswer, facts: Facts) -> Facts:
     return away(facts)
 
 

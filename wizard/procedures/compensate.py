@@ -60,16 +60,21 @@ def compensate(job: Job, finding: Finding, by: Touching | None = None) -> Steps[
     yield from job.ask(Lift())
     if (yield from job.ask(Choose("compensate", (COMPENSATE, LEAVE_IT), finding))) != Chosen(COMPENSATE):
         return False
+    yield from follow(job, way, by)
+    return True
+
+
+def follow(job: Job, way: Way, by: Touching | None) -> Steps[None]:
+    """Fill the grid and switch it on; the nozzle is lifted."""
     if way == "machine":
         yield from job.ask(FollowGrid(()))
     else:
         values = (yield from _touched(job, by)) if way == "touch" and by else grid_of(job)
-        yield from _follow(job, values)
+        yield from _set_and_follow(job, values)
     yield from job.ask(Home())
-    return True
 
 
-def _follow(job: Job, values: tuple[GridValue, ...]) -> Steps[None]:
+def _set_and_follow(job: Job, values: tuple[GridValue, ...]) -> Steps[None]:
     if by_menu(job.machine, by_hand=job.facts.by_hand):
         yield from job.ask(EnterGrid(values))
     else:

@@ -24,15 +24,27 @@ def repeatability_mm(z_mm: tuple[float, ...]) -> float:
 
 def try_touches(job: Job) -> Steps[float | None]:
     """Return the standard deviation of a touch; None where it stays above the limit of the profile."""
+    limit_mm = limit_of(job)
+    for _ in range(MOST_TESTS):
+        sd_mm = yield from test_touches(job)
+        if sd_mm <= limit_mm:
+            return sd_mm
+        if (yield from job.ask(ShowTouches(sd_mm, TOUCHES, limit_mm))) != Chosen(TOUCH_AGAIN):
+            return None
+    return None
+
+
+def test_touches(job: Job) -> Steps[float]:
+    """Touch one place so often and return the standard deviation, mm."""
     probe = job.machine.probe
     assert probe is not None
     place = None if probe.kind == "touch plate" and probe.at_mm else middle_point(job.machine)
-    for _ in range(MOST_TESTS):
-        answer = yield from job.ask(TouchTest(place, TOUCHES))
-        sd_mm = repeatability_mm(answer.z_mm) if isinstance(answer, Touched) else float("inf")
-        if sd_mm <= probe.repeatability_limit_mm:
-            return sd_mm
-        shown = ShowTouches(sd_mm, TOUCHES, probe.repeatability_limit_mm)
-        if (yield from job.ask(shown)) != Chosen(TOUCH_AGAIN):
-            return None
-    return None
+    answer = yield from job.ask(TouchTest(place, TOUCHES))
+    return repeatability_mm(answer.z_mm) if isinstance(answer, Touched) else float("inf")
+
+
+def limit_of(job: Job) -> float:
+    """Return the largest standard deviation at which the touches of this machine are believed, mm."""
+    probe = job.machine.probe
+    assert probe is not None
+    return probe.repeatability_limit_mm

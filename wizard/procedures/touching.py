@@ -83,15 +83,20 @@ def _by_gauge(job: Job, point: str, touched_mm: float, sd_mm: float) -> Steps[To
 
 def touch_pass(job: Job, number: int, phase: Phase, by: Touching) -> Steps[bool]:
     """Touch every point in round `number`; in the pass that proves it, one point is read by gauge, too."""
+    yield from touch_all(job, number, phase, by)
+    if phase != "verify":
+        return True
+    yield from job.ask(Confirm("gauge-next"))
+    return (yield from _check_one(job, number, phase))
+
+
+def touch_all(job: Job, number: int, phase: Phase, by: Touching) -> Steps[None]:
+    """Touch every point in round `number`."""
     yield from job.ask(Lift())
     way = route(points_to_read(job), number)
     for nth, point in enumerate(way, 1):
         touch = TouchPoint(point.name, number, nth, len(way), phase, TIMES, by.offset_mm, round(by.u_mm, 4))
         yield from job.ask(touch)
-    if phase != "verify":
-        return True
-    yield from job.ask(Confirm("gauge-next"))
-    return (yield from _check_one(job, number, phase))
 
 
 def _check_one(job: Job, number: int, phase: Phase) -> Steps[bool]:

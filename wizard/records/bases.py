@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 
 from profiles.machine import Machine
@@ -17,7 +17,16 @@ DAY_S = 86400.0
 
 def last_proven(runs: Iterable[Run]) -> Run | None:
     """Return the newest proven run of those, which are given newest first."""
-    return next((run for run in runs if run.status == "proven" and run.verdict == "within"), None)
+    return next(proven_by_gauge(runs), None)
+
+
+def proven_by_gauge(runs: Iterable[Run]) -> Iterator[Run]:
+    """Return the proven runs in which a person held a gauge: what nobody attended rests on those."""
+    return (
+        run
+        for run in runs
+        if run.status == "proven" and run.verdict == "within" and run.procedure != "unattended"
+    )
 
 
 def base_of(whole: Whole, now: str) -> Base:
@@ -30,7 +39,17 @@ def base_of(whole: Whole, now: str) -> Base:
     rounds = whole.rounds
     if run.procedure != "level" and finding is not None:
         rounds = (Round(_as_readings(finding)),)
-    return Base(run.id, run.ended, days_between(run.ended, now), rounds, run.nozzle)
+    return Base(
+        run.id,
+        run.ended,
+        days_between(run.ended, now),
+        rounds,
+        run.nozzle,
+        probe_offset_mm=whole.facts.probe_offset_mm,
+        probe_u_mm=whole.facts.probe_u_mm,
+        followed=whole.facts.following,
+        grid=whole.facts.grid,
+    )
 
 
 def _as_readings(finding: Finding) -> dict[str, Reading]:

@@ -1,0 +1,43 @@
+"""`tramwright recheck PROFILE --looked`: a person says that they have looked at the machine after a fault."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+from wizard import exits
+
+if TYPE_CHECKING:
+    from profiles.machine import Machine
+
+YES = "looked"
+LOOK = f"""Look at the machine: nothing in the way, no plastic on the tip, no cable loose,
+nothing hot that should not be. Once it is safe to move with nobody beside it,
+type {YES}. Anything else leaves it as it is."""
+
+
+def say_looked(machine: Machine) -> int:
+    """Show the fault and have it confirmed at a terminal. Raises InputRefused."""
+    from wizard.journal import JournalError, last_fault, reopen
+
+    found = last_fault(machine.name)
+    if found is None:
+        print(f"The last job of {machine.name!r} did not end in a fault: there is nothing to look at.")
+        return exits.WITHIN
+    if not sys.stdin.isatty():  # a script could say it each time, and nobody would ever look
+        raise exits.InputRefused("--looked is answered by a person at a terminal, not by a script")
+    path, fault = found
+    print(f"The last job of {machine.name!r} ended in a fault, {fault.at[:16].replace('T', ' ')} UTC:")
+    print(f"  {fault.reason}")
+    print(LOOK)
+    if sys.stdin.readline().strip().lower() != YES:
+        print("Left as it was.")
+        return exits.STOPPED
+    try:
+        journal = reopen(path)
+    except JournalError as error:
+        raise exits.InputRefused(str(error)) from error
+    journal.looked()
+    journal.close()
+    print("Noted. It may be rechecked unattended again.")
+    return exits.WITHIN

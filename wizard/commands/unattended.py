@@ -1,0 +1,162 @@
+"""`tramwright recheck PROFILE --unattended`: no terminal, no operator; made for scripts."""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import signal
+import sys
+from collections.abc import Callable
+from contextlib import suppress
+from functools import partial
+from typing import TYPE_CHECKING
+
+from drivers.errors import DriverError, PrinterFault
+from wizard import exits
+from wizard.commands.job import assembled, header_of
+from wizard.events import Event, Faulted
+
+if TYPE_CHECKING:
+    from profiles.machine import Machine
+    from wizard.assembly import Assembly
+    from wizard.base import Base
+    from wizard.journal import Journal
+    from wizard.requests import Outcome
+    from wizard.session import Session
+
+
+def run_unattended(args: argparse.Namespace, machine: Machine) -> int:
+    """Do it and return the exit code. Raises InputRefused, and DriverError (with --json also printed)."""
+    _refuse_what_it_cannot(args, machine)
+    try:
+        _refuse_after_a_fault(machine, args.profile)
+        journal = _begun(args, machine)
+    except DriverError as error:
+        _print_fault(args, error)
+        raise
+    return _play(args, machine, assembled(args, journal), journal)
+
+
+def _refuse_what_it_cannot(args: argparse.Namespace, machine: Machine) -> None:
+    """Refuse a machine that cannot touch its plate, and what asks for a person."""
+    wants = [name for name in ("hand", "resume", "plain") if getattr(args, name)]
+    if wants:
+        raise exits.InputRefused(
+            f"--unattended and --{wants[0]} exclude each other: nobody is there to answer"
+        )
+    if machine.probe is None:
+        raise exits.InputRefused(
+            f"{machine.name!r} has no probe in its profile, so that a person has to hold a gauge;"
+            " leave --unattended out"
+        )
+
+
+def _refuse_after_a_fault(machine: Machine, profile: str) -> None:
+    """Raise PrinterFault where the last job ended in a fault at which nobody has looked."""
+    from wizard.journal import last_fault
+
+    found = last_fault(machine.name)
+    if found is not None:
+        _, fault = found
+        raise PrinterFault(
+            f"The last job of {machine.name!r} ended in a fault ({fault.at[:16].replace('T', ' ')} UTC):"
+            f" {fault.reason.splitlines()[0]} Nothing is moved before a person has looked at the machine and"
+            f" says so: tramwright recheck {profile} --looked"
+        )
+
+
+def _begun(args: argparse.Namespace, machine: Machine) -> Journal:
+    from wizard.journal import start
+
+    return start(header_of(args, "unattended", machine, _base(machine)))
+
+
+def _base(machine: Machine) -> Base:
+    """Return the newest proven run, with the probe offset. Raises InputRefused.
+
+    Where the nozzle itself is the sensor the offset does not change with the nozzle, and an older run may
+    tell it; any other touch has to have been compared with a gauge in the newest one.
+    """
+    import msgspec
+
+    from wizard.commands.recheck import bases
+
+    newest, *older = bases(machine)
+    by_nozzle = machine.probe is not None and machine.probe.kind == "nozzle contact"
+    for base in (newest, *(older if by_nozzle else ())):
+        if base.probe_offset_mm is not None:
+            return msgspec.structs.replace(
+                newest, probe_offset_mm=base.probe_offset_mm, probe_u_mm=base.probe_u_mm
+            )
+    raise exits.InputRefused(
+        f"in the last proven run of {machine.name!r}, {newest.run}, touch and gauge were not compared;"
+        " use tramwright level PROFILE once"
+    )
+
+
+def _play(args: argparse.Namespace, machine: Machine, assembly: Assembly, journal: Journal) -> int:
+    """Run the job, file its record, print the object where it is wanted."""
+    from wizard.commands.recorded import recorded
+    from wizard.session import Stopped
+
+    try:
+        with recorded(journal):
+            outcome = asyncio.run(_drive(assembly))
+    except DriverError as error:
+        _print_fault(args, error)
+        raise
+    except (Stopped, asyncio.CancelledError):
+        return exits.STOPPED
+    from wizard.commands.recheck_result import as_json, told
+
+    print(told(journal, outcome, machine), file=sys.stderr, flush=True)
+    if args.json:
+        print(as_json(args.profile, journal, outcome, machine))
+    return exits.code_of(outcome)
+
+
+def _print_fault(args: argparse.Namespace, error: DriverError) -> None:
+    if args.json:
+        from wizard.commands.recheck_result import fault_json
+
+        print(fault_json(args.profile, error), flush=True)
+
+
+async def _drive(assembly: Assembly) -> Outcome:
+    """Run to the end; at a fault nobody could look, so that it ends there. Raises DriverError and Stopped."""
+    from wizard.plain import Transcript
+    from wizard.session import Stopped
+
+    alone = _Alone(Transcript(partial(print, file=sys.stderr, flush=True), keys=False))
+    alone.session = assembly.session(alone.listen)
+    _hang_up_when_told(alone.session)
+    try:
+        return await alone.session.run()
+    except Stopped:
+        if alone.fault is None:
+            raise
+        raise PrinterFault(alone.fault.text, alone.fault.exchange) from None
+
+
+class _Alone:
+    """Listens to a session that nobody attends, and ends it at a fault: the machine has been made safe."""
+
+    session: Session
+
+    def __init__(self, tell: Callable[[Event], None]) -> None:
+        self.fault: Faulted | None = None
+        self._tell = tell
+
+    def listen(self, event: Event) -> None:
+        """Pass an event on."""
+        self._tell(event)
+        if isinstance(event, Faulted):
+            self.fault = event
+            asyncio.get_running_loop().call_soon(self.session.hang_up)
+
+
+def _hang_up_when_told(session: Session) -> None:
+    """An order to end leaves the machine safe: nozzle lifted, heaters off."""
+    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+        with suppress(AttributeError, NotImplementedError):
+            asyncio.get_running_loop().add_signal_handler(getattr(signal, name), session.hang_up)
