@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from drivers.simulated.operator import LeafFeel, Operator
+from profiles.grid import GridValue
 from wizard.requests import Touch
 
 
@@ -34,3 +37,7 @@ class OperatorBench:
     def raise_nozzle(self, change_mm: float) -> float:
         """Change the nozzle height in the machine's menu (+ raises); return what was really changed."""
         return self._operator.raise_nozzle(change_mm)
+
+    def type_grid(self, values: Sequence[GridValue]) -> None:
+        """Type the numbers of the compensation into the machine's menu."""
+        self._operator.type_grid(values)

@@ -167,6 +167,9 @@ class ScriptedBench:
         self.turned.append(("nozzle", change_mm))
         return change_mm
 
+    def type_grid(self, values: Any) -> None:
+        self.turned.append(("grid", len(values)))
+
 
 STATUS = Status(
     position_mm=(190.0, 30.0, 0.2),

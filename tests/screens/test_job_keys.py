@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+import msgspec
 import pytest
 
 from drivers.interface import LineRecord
+from profiles.grid import GridValue
 from wizard import exits
 from wizard.events import Asked, Faulted, LineSeen, Working
 from wizard.facts import Facts
@@ -16,6 +18,7 @@ from wizard.job_app import JobApp
 from wizard.requests import (
     ChangeHeightByMenu,
     Confirm,
+    EnterGrid,
     Feel,
     Felt,
     HeightChanged,
@@ -114,6 +117,36 @@ async def test_turns_are_made_by_the_virtual_hand_as_they_are_ticked(
         await job.pilot.press("enter", "enter", "enter")
         assert job.session.replies == [Turned(finding.turns)]
         assert dict(bench.turned) == finding.turns
+
+
+async def test_a_turn_that_is_taken_back_is_turned_back(
+    play: Play, finding: Finding, bench: Any, facts: Any
+) -> None:
+    """Asked again with fewer answers than the turn was the last of, the screw stands as it stood before."""
+    turn = Turn(finding.turns, 1, False, finding)
+    async with play(turn, bench=bench) as job:
+        await job.pilot.press("enter", "enter", "enter", "enter")
+        assert dict(bench.turned) == finding.turns
+        job.session.step(READING, msgspec.structs.replace(facts, answers=facts.answers + 1))
+        await job.pilot.pause()
+        assert dict(bench.turned) == finding.turns
+        job.session.step(turn, facts)
+        await job.pilot.pause()
+        assert {name: _sum(bench.turned, name) for name in finding.turns} == dict.fromkeys(finding.turns, 0.0)
+        await job.pilot.press("enter")
+        assert _sum(bench.turned, "front left") == finding.turns["front left"]
+
+
+def _sum(turned: list[tuple[str, float]], name: str) -> float:
+    return sum(turns for each, turns in turned if each == name)
+
+
+async def test_numbers_of_a_grid_are_typed_in_once_confirmed(play: Play, bench: Any) -> None:
+    values = (GridValue(0, 0, (20.0, 20.0), 0.03),)
+    async with play(EnterGrid(values), bench=bench) as job:
+        assert bench.turned == []
+        await job.pilot.press(job.screen.desk.page.choices[0].key)
+        assert bench.turned == [("grid", 1)]
 
 
 async def test_the_virtual_gauge_finds_a_reading_that_enter_takes(play: Play, bench: Any) -> None:

@@ -9,7 +9,7 @@ from rich.text import Text
 from textual.app import App, ComposeResult
 
 from wizard.widgets.marks import FULL, PLAIN
-from wizard.widgets.page_words import Words, body_words, caution_words, flowing_keys, sentences_of
+from wizard.widgets.page_words import Words, body_words, caution_words, flowing_keys
 from wizard.widgets.title import title_rows
 
 
@@ -56,7 +56,7 @@ async def test_the_same_words_again_are_not_drawn_again(monkeypatch: pytest.Monk
 
 def test_wrapped_lines_of_a_body_are_joined_again_before_they_are_wrapped_anew() -> None:
     body = ("Leaf flat on the plate, no force: it slides,", "  the next thicker will not enter.", "Type it.")
-    assert sentences_of(body) == [
+    assert body_words(body, 90).plain.split("\n") == [
         "Leaf flat on the plate, no force: it slides, the next thicker will not enter.",
         "Type it.",
     ]

@@ -7,11 +7,13 @@ from collections.abc import Callable
 from rich.text import Text
 
 from profiles.machine import Machine
-from wizard.requests import Feel, LookForDaylight, TakeReading
+from wizard.requests import AnyAnswer, Confirmed, EnterGrid, Feel, HeightChanged, LookForDaylight, TakeReading
 from wizard.widgets.marks import Marks
 from wizard.widgets.virtual_bench import LeafTable, VirtualBench, leaf_rows, one_key_rows
 
 KEY = "v"
+_NOZZLE = ""
+"""Stands for the nozzle height among the names of adjusters."""
 _SAID = {"free": "The card is free.", "drag": "The card drags lightly.", "tight": "The card is tight."}
 
 
@@ -32,14 +34,22 @@ class BenchDesk:
         self._request: object = None
         self._leaves = LeafTable(())
         self._said = ""
+        self._answers = 0
+        self._made: list[tuple[int, str, float]] = []
 
     @property
     def offer(self) -> str:
         """The reading that the leaves tried so far amount to, as it would be typed; "" for none yet."""
         return self._leaves.told
 
-    def begin(self, request: object) -> None:
-        """Begin a step with nothing felt."""
+    def begin(self, request: object, answers: int = 0) -> None:
+        """Begin a step with nothing felt. `answers`: how many the job stands on now.
+
+        What the hand did for an answer that is not among them any more, or for a step that was left
+        half done, is undone, so that ticking it again does not do it twice.
+        """
+        self._undo_from(answers)
+        self._answers = answers
         self._request, self._said = request, ""
         start = request.start_leaf_mm if isinstance(request, TakeReading) else None
         leaves = self._machine.gauge.leaves_mm if isinstance(request, TakeReading) else ()
@@ -53,12 +63,25 @@ class BenchDesk:
     def turned(self, name: str, turns: float) -> None:
         """Turn an adjuster as the person says that it was turned."""
         if self._bench is not None:
-            self._bench.turn(name, turns)
+            self._made.append((self._answers, name, self._bench.turn(name, turns)))
 
-    def changed(self, change_mm: float) -> None:
-        """Change the nozzle height as the person says that it was changed."""
-        if self._bench is not None and change_mm:
-            self._bench.raise_nozzle(change_mm)
+    def answered(self, answer: AnyAnswer) -> None:
+        """Do at the machine's own menu what the person says to have done there."""
+        if self._bench is None:
+            return
+        if isinstance(answer, HeightChanged) and answer.change_mm:
+            change_mm = answer.change_mm
+            self._made.append((self._answers, _NOZZLE, self._bench.raise_nozzle(change_mm)))
+        elif isinstance(answer, Confirmed) and isinstance(self._request, EnterGrid):
+            self._bench.type_grid(self._request.values)
+
+    def _undo_from(self, answers: int) -> None:
+        while self._bench is not None and self._made and self._made[-1][0] >= answers:
+            _, name, amount = self._made.pop()
+            if name == _NOZZLE:
+                self._bench.raise_nozzle(-amount)
+            else:
+                self._bench.turn(name, -amount)
 
     def press(self, key: str) -> bool:
         """Do what a key means at the bench; return whether it means anything in this step."""

@@ -9,10 +9,11 @@ from textual.containers import Vertical
 from wizard.actions import ACTIONS, Action, Place, actions_at
 from wizard.events import Faulted
 from wizard.instructions import fault_page
+from wizard.instructions.fitting import sentences
 from wizard.screens.sized import SizedScreen
 from wizard.widgets.keys_bar import KeysBar
 from wizard.widgets.marks import FULL, Marks
-from wizard.widgets.page_words import Words, sentences_of
+from wizard.widgets.page_words import Words
 from wizard.widgets.title import Title
 
 _STOPPING = (
@@ -114,7 +115,7 @@ class FaultScreen(EndedScreen):
 
     def body_words(self) -> Text:
         """Return what happened and what to do, then the lines."""
-        words = Text("\n\n".join(sentences_of(self._page.body)))
+        words = Text("\n\n".join(sentences(self._page.body)))
         if self._page.caution:
             words.append("\n\n")
             words.append("CAUTION", "bold reverse")

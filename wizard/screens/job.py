@@ -18,7 +18,7 @@ from wizard.facts import Facts
 from wizard.flow import FlowError
 from wizard.instructions.dispatch import page_of
 from wizard.keymap import USUAL, KeyMap
-from wizard.requests import AnyAnswer, HeightChanged, Outcome, ShowResult, Soak, Warm
+from wizard.requests import AnyAnswer, Outcome, ShowResult, Soak, Warm
 from wizard.screens import job_view
 from wizard.screens.bench_desk import BenchDesk
 from wizard.screens.job_state import JobState
@@ -135,7 +135,7 @@ class JobScreen(SizedScreen):
         hundredths = self.desk.hundredths
         self.desk = StepDesk(self.state.request, page, self._bench.turned)
         self.desk.hundredths = hundredths
-        self._bench.begin(self.state.request)
+        self._bench.begin(self.state.request, self.state.facts.answers)
         self._answered = False
         self.state.refusal = ""
 
@@ -154,8 +154,7 @@ class JobScreen(SizedScreen):
         event.stop()
         event.prevent_default()
         if not isinstance(used, Used):
-            if isinstance(used, HeightChanged):
-                self._bench.changed(used.change_mm)
+            self._bench.answered(used)
             self._answered = self.ask(lambda session: session.reply(used))
         self._show()
 

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from wizard.actions import shown
+from wizard.instructions.fitting import sentences
 
 
 class Choice(Protocol):
@@ -68,7 +69,7 @@ def caution_words(caution: str, columns: int) -> Text:
 def body_words(body: Iterable[str], columns: int) -> Text:
     """Return the sentences, wrapped for `columns`."""
     words = Text()
-    for sentence in sentences_of(body):
+    for sentence in sentences(body):
         words.append("\n" if len(words) else "")
         words.append("\n".join(textwrap.wrap(sentence, max(columns, 20), subsequent_indent="  ")))
     return words
@@ -77,17 +78,6 @@ def body_words(body: Iterable[str], columns: int) -> Text:
 def notice_words(notice: str, columns: int) -> Text:
     """Return something that went wrong, marked as such."""
     return Text("\n".join(textwrap.wrap(f"! {notice}", max(columns, 20), subsequent_indent="  ")), "bold")
-
-
-def sentences_of(body: Iterable[str]) -> list[str]:
-    """Return the body with its wrapped lines joined again: an indented line goes on with the one before."""
-    joined: list[str] = []
-    for line in body:
-        if joined and line.startswith("  "):
-            joined[-1] = f"{joined[-1]} {line.strip()}"
-        else:
-            joined.append(line.strip())
-    return joined
 
 
 def choice_words(choices: Iterable[Choice]) -> Text:

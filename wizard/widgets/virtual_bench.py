@@ -8,6 +8,7 @@ from typing import Literal, Protocol
 import msgspec
 from rich.text import Text
 
+from profiles.grid import GridValue
 from wizard.requests import Touch
 from wizard.widgets.marks import Marks
 
@@ -35,6 +36,9 @@ class VirtualBench(Protocol):
 
     def raise_nozzle(self, change_mm: float) -> float:
         """Change the nozzle height in the machine's menu (+ raises); return what was really changed."""
+
+    def type_grid(self, values: Sequence[GridValue]) -> None:
+        """Type the numbers of the compensation into the machine's menu."""
 
 
 class LeafTable(msgspec.Struct, frozen=True):
