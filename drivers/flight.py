@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drivers.replies import Ok, Reply, Temperature
+from drivers.replies import Failure, Ok, Reply, Temperature
 
 
 class Flight:
@@ -20,6 +20,16 @@ class Flight:
         self.had = False
         self.error = ""
         self.replies: list[Reply] = []
+
+    def excuse(self, wanted: int) -> None:
+        """Forget an error line right before a request for the block at the cursor.
+
+        That block was not carried out, so the error is not about what it asked for: it is the garbled
+        first line of the request. After a request for a later block it may well be about it, and stands.
+        """
+        if wanted == self.cursor and self.replies and isinstance(self.replies[-1], Failure):
+            self.replies.pop()
+            self.error = next((r.text for r in reversed(self.replies) if isinstance(r, Failure)), "")
 
     def tells_temperatures(self) -> bool:
         """Whether temperatures have come since the block went out."""

@@ -160,6 +160,7 @@ class Exchange:
         about_line = isinstance(reply, Resend) or (isinstance(reply, Failure) and reply.of_line)
         if isinstance(reply, Resend):
             self._wanted, flight.had = reply.number, False
+            flight.excuse(reply.number)
         elif about_line:
             self._wanted = flight.cursor if self._wanted is None else self._wanted
         elif isinstance(reply, Ok):

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from drivers.exchange_events import Acknowledged, Failed, NotReady, Patience, Repeated, Restarted, Said
 from drivers.framing import FIRST_NUMBER, LAST_NUMBER, frame
 from drivers.protocol import Exchange
+from drivers.replies import Failure
 
 FIELD_LINES = [
     b"start",
@@ -169,6 +170,45 @@ def test_an_error_without_an_ok_names_the_error():
     while not failed:
         failed = [event for event in core.poll(core.next_due()) if isinstance(event, Failed)]
     assert failed == [Failed("error", "G28", "Error:heater too hot")]
+
+
+def failures(events: list) -> list[str]:
+    """The error lines that whoever asked is told of."""
+    had = [event for event in events if isinstance(event, Acknowledged)]
+    return [reply.text for event in had for reply in event.replies if isinstance(reply, Failure)]
+
+
+@pytest.mark.parametrize("garbled", [b"Error:chec", b"Error:Lin\xef Number", b"Error:", b"Error:c`ecksu} mi"])
+def test_a_garbled_error_line_before_a_resend_request_is_not_the_blocks_fault(garbled):
+    core = begun()
+    core.send("G28", 0.0, expected_s=30.0)
+    core.receive(garbled + b"\nResend: 1002\nok\n", 0.0)
+    assert kinds(core.poll(0.1)) == [Repeated]
+    core.receive(b"ok\n", 20.0)
+    events = core.poll(core.next_due())
+    assert kinds(events) == [Acknowledged]
+    assert failures(events) == []
+
+
+def test_an_error_before_a_request_for_the_next_block_is_the_blocks_own():
+    """The block was carried out and failed, its `ok` got lost, and its second copy was one too many."""
+    core = begun()
+    core.send("G28", 0.0)
+    core.receive(b"Error:homing failed\n", 0.0)
+    assert kinds(core.poll(core.next_due())) == [Repeated]
+    core.receive(b"Error:line number\nResend: 1003\nok\n", 2.5)
+    events = core.poll(core.next_due())
+    assert kinds(events) == [Acknowledged]
+    assert failures(events) == ["Error:homing failed"]
+
+
+def test_an_error_that_is_not_right_before_the_request_stands():
+    core = begun()
+    core.send("G28", 0.0)
+    core.receive(b"Error:no filament\nT:20.0 /0.0 B:20.0 /0.0\nResend: 1002\nok\n", 0.0)
+    core.poll(core.next_due())
+    core.receive(b"ok\n", 0.2)
+    assert failures(core.poll(core.next_due())) == ["Error:no filament"]
 
 
 def test_a_banner_is_a_reset_and_what_was_in_flight_is_not_repeated():
