@@ -12,7 +12,7 @@ from typing import Literal, Protocol
 from drivers import commands as c
 from drivers.envelope import Envelope
 from drivers.errors import DriverError, MoveRefused
-from drivers.interface import Identity, LineRecord, OwnWords, Status, Temperatures
+from drivers.interface import Identity, Lays, LineRecord, OwnWords, Status, Temperatures, nobody
 from profiles.machine import Machine, Point
 
 What = Literal["home", "park", "lower", "lift", "heat", "cool"]
@@ -41,7 +41,7 @@ class HandPrinter:
         self._envelope = Envelope(machine)
         self._status = Status()
         self._heated = False
-        self._on_status: Callable[[Status], None] = _nobody
+        self._on_status: Callable[[Status], None] = nobody
 
     @property
     def status(self) -> Status:
@@ -108,6 +108,10 @@ class HandPrinter:
         """None can be sent: there is no line. Raises MoveRefused."""
         raise MoveRefused("Without a line the machine's own commands cannot be sent.")
 
+    def laying(self) -> Lays:
+        """Nothing is laid down from here: there is no line. Raises MoveRefused."""
+        raise MoveRefused("Without a line the check print is written as a file: tramwright firstlayer.")
+
     async def cool(self) -> None:
         """Ask for heaters off, if heat was asked for."""
         if self._heated:
@@ -119,10 +123,15 @@ class HandPrinter:
         self._envelope.forget("it was stopped")
         self._change()
 
-    async def make_safe(self) -> None:
-        """Ask for heaters off. The head is in the person's hands."""
+    async def make_safe(self, *, keep_hot: bool = False) -> None:
+        """Ask for heaters off, unless they may stay on. The head is in the person's hands."""
+        if keep_hot:
+            return
         with suppress(DriverError):
             await self.cool()
+
+    async def come_back(self) -> None:
+        """There is no line that could be lost."""
 
     async def close(self) -> None:
         """Nothing to close."""
@@ -139,7 +148,3 @@ class HandPrinter:
         if status != self._status:
             self._status = status
             self._on_status(status)
-
-
-def _nobody(_: object) -> None:
-    """Nobody listens."""

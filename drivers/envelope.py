@@ -12,13 +12,13 @@ import re
 from drivers.commands import RELATIVE_FILAMENT, Command, Draw, Home, Move, Push, SetBed, SetNozzle, Template
 from drivers.errors import MoveRefused
 from drivers.layer_rules import Layer
+from drivers.limits import SAME_MM, admit_heat, admit_inside, same
 from profiles.machine import XY, Machine, Point
 
 STEP_MM = 0.25
 SLOW_MM = 1.0
 ABOVE_MM = 0.5
 SLOW_FEED_MM_MIN = 120.0
-SAME_MM = 0.0005
 HOMING_MM_S = (20.0, 5.0)
 _MOTORS_OFF = re.compile(r"M0*(?:18|84)\b(?!.*S)", re.IGNORECASE)
 
@@ -73,6 +73,11 @@ class Envelope:
         """A print request begins, with the filament's temperature. Raises MoveRefused. See `layer_rules`."""
         self._layer = Layer(self._machine, nozzle_c)
 
+    @property
+    def drawn_back_mm(self) -> float:
+        """How much filament is drawn back in this print request."""
+        return self._layer.drawn_back_mm if self._layer else 0.0
+
     def end_layer(self) -> None:
         """The print request is over, however it ended: no plastic any more."""
         self._layer = None
@@ -111,15 +116,15 @@ class Envelope:
         elif isinstance(command, Draw | Push):
             self._admit_plastic(command)
         elif isinstance(command, SetNozzle):
-            _admit_heat("nozzle", command.target_c, self._machine.heat.max_nozzle_c)
+            admit_heat("nozzle", command.target_c, self._machine.heat.max_nozzle_c)
         elif isinstance(command, SetBed):
-            _admit_heat("plate", command.target_c, self._machine.heat.max_bed_c)
+            admit_heat("plate", command.target_c, self._machine.heat.max_bed_c)
 
     def _admit_move(self, move: Move) -> None:
         if not self.homed:
             raise MoveRefused(f"No move before homing: {self._why_unknown}.")
         for axis, value, limits in self._targets(move):
-            _admit_inside(axis, value, limits)
+            admit_inside(axis, value, limits)
         if move.x_mm is not None or move.y_mm is not None:
             self._admit_sideways(move)
         elif move.z_mm is not None:
@@ -168,7 +173,7 @@ class Envelope:
         if not self.homed or self.x_mm is None or self.y_mm is None:
             return None
         for point in self._machine.every_point:
-            if _same(point.at_mm[0], self.x_mm) and _same(point.at_mm[1], self.y_mm):
+            if same(point.at_mm[0], self.x_mm) and same(point.at_mm[1], self.y_mm):
                 return point
         return None
 
@@ -194,7 +199,7 @@ class Envelope:
         if not self.homed:
             raise MoveRefused(f"No move before homing: {self._why_unknown}.")
         for axis, value, limits in zip("XY", at_mm, (self._motion.x_mm, self._motion.y_mm), strict=True):
-            _admit_inside(axis, value, limits)
+            admit_inside(axis, value, limits)
         over = Move(x_mm=at_mm[0], y_mm=at_mm[1], feed_mm_min=self._motion.travel_feed_mm_min, rapid=True)
         return [*self.plan_lift(), over]
 
@@ -224,11 +229,11 @@ class Envelope:
         """Raise MoveRefused unless `z_mm` is a height the nozzle may be parked at."""
         if not self.homed:
             raise MoveRefused(f"No move before homing: {self._why_unknown}.")
-        _admit_inside("Z", z_mm, self._motion.z_mm)
+        admit_inside("Z", z_mm, self._motion.z_mm)
 
     def _approach(self, from_mm: float, to_mm: float) -> list[Move]:
         """To a height from above; from below, first past it."""
-        if _same(from_mm, to_mm):
+        if same(from_mm, to_mm):
             return []
         if to_mm < from_mm:
             return self._descent(from_mm, to_mm)
@@ -244,17 +249,3 @@ class Envelope:
         steps = math.ceil(round((min(from_mm, slow_from_mm) - to_mm) / STEP_MM, 6))
         heights += [(to_mm + STEP_MM * left, self.slow_feed_mm_min) for left in reversed(range(steps))]
         return [Move(z_mm=round(z_mm, 6), feed_mm_min=feed) for z_mm, feed in heights]
-
-
-def _same(a_mm: float, b_mm: float) -> bool:
-    return abs(a_mm - b_mm) <= SAME_MM
-
-
-def _admit_inside(axis: str, value: float, limits: XY) -> None:
-    if not math.isfinite(value) or not limits[0] <= value <= limits[1]:
-        raise MoveRefused(f"{axis} {value:g} mm is outside the profile's {limits[0]:g} to {limits[1]:g} mm.")
-
-
-def _admit_heat(what: str, target_c: float, most_c: float) -> None:
-    if not math.isfinite(target_c) or not 0.0 <= target_c <= most_c:
-        raise MoveRefused(f"{target_c:g} °C for the {what} is outside the profile's 0 to {most_c:g} °C.")

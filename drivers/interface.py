@@ -7,6 +7,7 @@ from typing import Literal, Protocol
 
 import msgspec
 
+from drivers.commands import Command
 from profiles.grid import GridValue
 from profiles.machine import XY, Point
 
@@ -79,6 +80,35 @@ class OwnWords(Protocol):
         """Move the plate's motors, clockwise positive, with the nozzle lifted."""
 
 
+class Progress(msgspec.Struct, frozen=True):
+    """How far a layer has come. left_s: by the plan's times and by how fast it went so far."""
+
+    done: int
+    total: int
+    left_s: float
+
+
+class Watcher(Protocol):
+    """Who looks on while a layer is laid down, and may hold it."""
+
+    def told(self, progress: Progress) -> None:
+        """Be told how far it is."""
+
+    @property
+    def held(self) -> bool:
+        """Whether it is to be held now."""
+
+    async def released(self) -> None:
+        """Return once it may go on."""
+
+
+class Lays(Protocol):
+    """What lays a first layer down. Raises as `Printer` does."""
+
+    async def run(self, blocks: Sequence[Command], nozzle_c: float, watcher: Watcher) -> None:
+        """Lay it down: blocks from clearance height back to it, for a filament of that temperature."""
+
+
 class Printer(Protocol):
     """A machine that can be asked to move and heat. All rules of the safety envelope hold behind it.
 
@@ -120,14 +150,24 @@ class Printer(Protocol):
     def own_words(self) -> OwnWords:
         """What this machine does by its own words. Raises MoveRefused where there is no line."""
 
+    def laying(self) -> Lays:
+        """What lays a first layer down. Raises MoveRefused where there is no line."""
+
     async def cool(self) -> None:
         """Heaters off."""
 
     def stop(self) -> None:
         """Tell the machine to stop, at once, past any queue. Never waits, never raises."""
 
-    async def make_safe(self) -> None:
-        """After an abort or fault: lift if the position is known, heaters off. Never raises."""
+    async def make_safe(self, *, keep_hot: bool = False) -> None:
+        """After an abort or fault: lift if the position is known, heaters off but for `keep_hot`. Never raises."""
+
+    async def come_back(self) -> None:
+        """After `LinkLost`: return once the same device is there again. May wait for ever."""
 
     async def close(self) -> None:
         """Let go of the line."""
+
+
+def nobody(_: object) -> None:
+    """Nobody listens."""

@@ -10,11 +10,11 @@ import math
 
 from drivers.commands import Draw, Push
 from drivers.errors import MoveRefused
+from drivers.limits import SAME_MM
 from profiles.check_print import LEAST_NOZZLE_C
 from profiles.machine import XY, Machine, Print
 from profiles.room import is_free
 
-SAME_MM = 0.0005
 COLDER_C = 10.0
 """So much below the filament's temperature plastic is not pushed: it could strip it, or burst what blocks."""
 

@@ -18,19 +18,18 @@ from drivers.envelope import Envelope
 from drivers.errors import DriverError, LinkLost, PrinterFault, Stopped
 from drivers.exchange_events import Patience
 from drivers.heating import temperatures
-from drivers.interface import Identity, LineRecord, Status, Temperatures
+from drivers.interface import Identity, LineRecord, Status, Temperatures, nobody
+from drivers.laying import Laying
 from drivers.line import Line, PumpMaker
 from drivers.own_words import LineWords
 from drivers.pump import best_pump
 from drivers.replies import Failure, Ok, Reply, Started, Temperature
-from drivers.same_device import SameDevice
-from drivers.stopping import Stopping
+from drivers.same_device import SameDevice, is_there
+from drivers.stopping import HEATERS_OFF, Stopping
 from drivers.teaching import Teaching
 from drivers.transport import Transport
 from drivers.warming import wait_for_heat
 from profiles.machine import Machine, Point
-
-HEATERS_OFF = b"\nM104 S0\nM140 S0\n"
 
 
 class LinePrinter:
@@ -58,8 +57,8 @@ class LinePrinter:
         self._trouble: DriverError | None = None
         self._at_work = 0
         self._idle_poll: asyncio.Task[None] | None = None
-        self._on_status: Callable[[Status], None] = _nobody
-        self._on_line: Callable[[LineRecord], None] = _nobody
+        self._on_status: Callable[[Status], None] = nobody
+        self._on_line: Callable[[LineRecord], None] = nobody
 
     @property
     def status(self) -> Status:
@@ -77,7 +76,8 @@ class LinePrinter:
         self._clear_trouble()
         self._envelope.forget("the machine has not been homed since the line was opened")
         async with self._working():
-            await self._open_line()
+            await self._line.open()
+            self._change()
             identity = await self._talk.greet()
             self._clear_trouble()
         if self._idle_poll is None:
@@ -144,6 +144,10 @@ class LinePrinter:
         """What the machine tells of itself, and standing over places that the profile does not know yet."""
         return Teaching(self._talk, self._envelope, self._working)
 
+    def laying(self) -> Laying:
+        """What lays a first layer down, inside the same envelope."""
+        return Laying(self._machine, self._talk, self._envelope, self._working, self._waits)
+
     async def cool(self) -> None:
         """Heaters off."""
         async with self._working():
@@ -157,7 +161,7 @@ class LinePrinter:
         self._stopping.press()
         self._change(trouble=str(self._trouble))
 
-    async def make_safe(self) -> None:
+    async def make_safe(self, *, keep_hot: bool = False) -> None:
         """After an abort or fault: lift if the position is known, heaters off. Never raises.
 
         After a stop: also wait a little for the machine to show that it obeyed.
@@ -166,11 +170,19 @@ class LinePrinter:
             with suppress(DriverError):
                 if self._envelope.position_mm() is not None:
                     await self.lift()
+            if keep_hot:
+                return
             with suppress(DriverError):
                 await self.cool()
                 return
-        self._line.shout(HEATERS_OFF)
+        if not keep_hot:
+            self._line.shout(HEATERS_OFF)
         await self._stopping.over()
+
+    async def come_back(self) -> None:
+        """After the line was lost: return once the same device is there again, on whatever path."""
+        while not await asyncio.to_thread(is_there, self._source):
+            await asyncio.sleep(self._waits.poll_s)
 
     async def close(self) -> None:
         """Let go of the line."""
@@ -232,21 +244,6 @@ class LinePrinter:
             self._at_work -= 1
             self._change(moving=False)
 
-    async def _open_line(self) -> None:
-        """Open the line; a line that was lost is waited for, and tried again and again."""
-        loop = asyncio.get_running_loop()
-        end = loop.time() + (self._waits.come_back_s if self._status.link == "lost" else 0.0)
-        while True:
-            try:
-                await self._line.open()
-            except LinkLost:
-                if loop.time() >= end:
-                    raise
-                await asyncio.sleep(self._waits.poll_s)
-            else:
-                self._change()
-                return
-
     async def _poll_while_idle(self) -> None:
         """Ask for temperatures now and then: it shows them, and shows a dead machine early."""
         while True:
@@ -254,6 +251,3 @@ class LinePrinter:
             if self._at_work == 0 and self._trouble is None and self._line.is_ready:
                 with suppress(DriverError):
                     await self._talk.ask(c.TELL_TEMPERATURES)
-
-
-def _nobody(_: object) -> None: ...

@@ -16,6 +16,7 @@ AGAIN_S = 0.3
 TIMES = 5
 REOPEN_S = 0.5
 REOPEN_AT_MOST_S = 15.0
+HEATERS_OFF = b"\nM104 S0\nM140 S0\n"
 
 
 class Stopping:
@@ -75,7 +76,7 @@ class Stopping:
     async def _see_to_it(self) -> None:
         """Write again while nothing shows that the machine obeyed, or once the lost line is back."""
         end = asyncio.get_running_loop().time() + REOPEN_AT_MOST_S
-        left = TIMES
+        left = TIMES if self._line.was_open else 0
         while left and asyncio.get_running_loop().time() < end:
             await asyncio.sleep(AGAIN_S if self._line.is_open else REOPEN_S)
             if self._obeyed:

@@ -19,7 +19,7 @@ async def wait_for_heat(talk: Conversation, heat: Heat, waits: Waits, bed_c: flo
     bed = HeaterWatch(HeaterRules("plate", heat.max_bed_c, window_s), bed_c, loop.time())
     nozzle = HeaterWatch(HeaterRules("nozzle", heat.max_nozzle_c, window_s), nozzle_c, loop.time())
     while True:
-        told = await _temperatures(talk)
+        told = await told_temperatures(talk)
         warm_bed = bed_c == 0.0 or bed.reached(told.bed_c, loop.time())
         warm_nozzle = nozzle_c == 0.0 or nozzle.reached(told.nozzle_c, loop.time())
         if warm_bed and warm_nozzle:
@@ -27,7 +27,8 @@ async def wait_for_heat(talk: Conversation, heat: Heat, waits: Waits, bed_c: flo
         await asyncio.sleep(waits.poll_s)
 
 
-async def _temperatures(talk: Conversation) -> Temperatures:
+async def told_temperatures(talk: Conversation) -> Temperatures:
+    """Ask for temperatures; None where the machine does not tell one."""
     replies = await talk.ask(c.TELL_TEMPERATURES)
     tellings = [reply.rest if isinstance(reply, Ok) else reply for reply in replies]
     found = [temperatures(told) for told in tellings if isinstance(told, Temperature)]
