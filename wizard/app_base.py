@@ -20,6 +20,8 @@ from wizard.widgets.shown import Shown, only_changes
 from wizard.widgets.theme import BARE, DARK, LIGHT, THEMES
 
 Result = TypeVar("Result")
+_HARMLESS, _NO_COLOUR, _PLAIN = HarmlessText(), NoColor(), PlainCharacters()
+"""One of each for good: what they made of a line is kept for as long as the line stays as it is."""
 _NAMES = frozenset(action.name for action in ACTIONS)
 
 
@@ -52,11 +54,11 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Return the last changes before the terminal: no colour, or plain characters, where it has none."""
         kept = [each for each in super().get_line_filters() if not isinstance(each, Monochrome | NoColor)]
-        kept.append(HarmlessText())
+        kept.append(_HARMLESS)
         if self.theme == BARE.name:
-            kept.append(NoColor())
+            kept.append(_NO_COLOUR)
         if self.marks.plain:
-            kept.append(PlainCharacters())
+            kept.append(_PLAIN)
         return kept
 
     def _display(self, screen: Screen[object], renderable: RenderableType | None) -> None:
