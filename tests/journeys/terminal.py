@@ -30,7 +30,7 @@ Found = TypeVar("Found")
 class Terminal:
     """A program on a terminal of `columns` x `rows` characters. `screen` is what a person sees.
 
-    ended: whether nobody holds it open any more.
+    ended: whether nobody holds it open any more; received: how many bytes have come.
     """
 
     def __init__(
@@ -55,6 +55,7 @@ class Terminal:
         )
         os.close(slave)
         self.ended = False
+        self.received = 0
 
     def row(self, number: int) -> str:
         """Return one row of the screen, 0 the uppermost, -1 the lowest."""
@@ -109,6 +110,7 @@ class Terminal:
         except OSError:  # the other end of a terminal that nobody holds open any more
             data = b""
         self.ended = not data
+        self.received += len(data)
         self._stream.feed(data)
         return bool(data)
 
