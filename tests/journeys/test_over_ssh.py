@@ -50,7 +50,7 @@ def level(machine: Program, tmp_path: Path) -> tuple[object, ...]:
     port = machine.until("SIMULATED printer").rpartition("--port ")[2]
     return (
         *("env", f"TRAMWRIGHT_HOME={tmp_path}", sys.executable, "-m", "wizard"),
-        *("level", PROFILE, "--port", port, "--speed", SPEED),
+        *("level", PROFILE, "--port", port, "--speed", SPEED, "--nozzle", "brass"),
     )
 
 

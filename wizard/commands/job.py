@@ -49,6 +49,7 @@ def header_of(args: argparse.Namespace, procedure: str, machine: Machine, base: 
     """Return the first line of a new run's journal. Raises InputRefused."""
     from importlib.metadata import version
 
+    from wizard.commands.nozzle import nozzle_of
     from wizard.config import keys_in_force
     from wizard.record import Header
 
@@ -57,14 +58,16 @@ def header_of(args: argparse.Namespace, procedure: str, machine: Machine, base: 
     by_hand = args.hand or (machine.motion.link == "hand" and args.port is None)
     if by_hand and args.port is not None:
         raise exits.InputRefused("--hand and --port exclude each other: give one of them")
+    port = "" if by_hand else args.port or _only_port()
+    nozzle = nozzle_of(args, machine.name)
     return Header(
         procedure,
         machine,
         by_hand=by_hand,
-        port="" if by_hand else args.port or _only_port(),
+        port=port,
         version=version("tramwright"),
-        nozzle=args.nozzle,
-        nozzle_mm=args.nozzle_mm,
+        nozzle=nozzle.name,
+        nozzle_mm=nozzle.size_mm,
         remark=args.remark,
         base=base,
     )

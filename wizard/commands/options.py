@@ -25,12 +25,15 @@ def add_simulated(parser: argparse.ArgumentParser, speed: float | None) -> None:
 
 def add_remarks(parser: argparse.ArgumentParser) -> None:
     """Add what a person can have kept with the record of a run."""
-    parser.add_argument("--nozzle", metavar="NAME", default="", help="kept in the record: which nozzle is in")
-    parser.add_argument("--nozzle-mm", type=_size, metavar="MM", help="kept in the record: its bore")
+    parser.add_argument(
+        "--nozzle", metavar="NAME", help="kept in the record: which nozzle is in; asked where it is not given"
+    )
+    parser.add_argument("--nozzle-mm", type=bore_mm, metavar="MM", help="kept in the record: its bore")
     parser.add_argument("--remark", metavar="TEXT", default="", help="kept in the record")
 
 
-def _size(text: str) -> float:
+def bore_mm(text: str) -> float:
+    """Return a nozzle's bore. Raises ArgumentTypeError."""
     try:
         size_mm = float(text)
     except ValueError:
