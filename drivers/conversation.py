@@ -49,8 +49,7 @@ class Waits(msgspec.Struct, frozen=True):
     """How long to wait, seconds.
 
     boot_s: for a banner, on lines that can restart the machine; quiet_s: for quiet on others.
-    poll_s: between two looks at what is waited for; idle_poll_s: while nothing is. come_back_s: for a
-    lost line.
+    poll_s: between two looks at what is waited for; idle_poll_s: while nothing is.
     """
 
     boot_s: float = 2.0
@@ -59,7 +58,6 @@ class Waits(msgspec.Struct, frozen=True):
     poll_s: float = 1.0
     idle_poll_s: float = 1.0
     heater_window_s: float = 120.0
-    come_back_s: float = 60.0
 
 
 class Conversation:

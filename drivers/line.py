@@ -49,6 +49,7 @@ class Line:
         self._broken: DriverError | None = None
         self._heard_at = 0.0
         self._held = False
+        self.was_open = False
         self.sent = 0
         self.resends = 0
 
@@ -83,7 +84,7 @@ class Line:
         transport = await self._opener()
         loop = asyncio.get_running_loop()
         self._heard_at = loop.time()
-        self._transport = transport
+        self._transport, self.was_open = transport, True
         self._pump = self._pump_maker(transport, loop, self._bytes_came, self._gone)
         self._pump.start()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drivers.errors import LinkLost
 from drivers.ports import device_of, identity_of
-from drivers.serial_port import is_url, open_port
+from drivers.serial_port import can_be_opened, is_url, open_port
 from drivers.transport import Transport
 
 
@@ -23,6 +23,13 @@ class SameDevice:
             self._identity = identity_of(self._url)
         return transport
 
+    def is_there(self) -> bool:
+        """Whether it could be opened now, as far as can be seen without opening it. May block for a moment."""
+        try:
+            return can_be_opened(self._where())
+        except LinkLost:
+            return False
+
     def _where(self) -> str:
         if not self._identity or identity_of(self._url) == self._identity:
             return self._url
@@ -30,3 +37,8 @@ class SameDevice:
         if device is None:
             raise LinkLost(f"The machine that was on {self._url} (USB {self._identity}) is not plugged in.")
         return device
+
+
+def is_there(source: object) -> bool:
+    """Whether a printer's line could be opened now; of others than named ones nothing can be said."""
+    return isinstance(source, SameDevice) and source.is_there()

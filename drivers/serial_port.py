@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import socket
+from urllib.parse import urlsplit
 
 import serial
 
@@ -11,6 +13,7 @@ from drivers.ports import IN_USE, why_not
 
 READ_TIMEOUT_S = 0.05
 WRITE_TIMEOUT_S = 1.0
+CALL_TIMEOUT_S = 2.0
 
 
 class SerialTransport:
@@ -77,6 +80,18 @@ def open_port(url: str, baud: int) -> SerialTransport:
     except (OSError, ValueError) as error:
         raise LinkLost(f"{url} cannot be opened: {_reason(url, error)}") from error
     return SerialTransport(port, url, _may_reset(url))
+
+
+def can_be_opened(url: str) -> bool:
+    """Whether a line could be opened now. A device is not opened for this; a host is called and left."""
+    if not is_url(url):
+        return os.path.exists(url) if _is_pty(url) else not why_not(url)
+    place = urlsplit(url)
+    try:
+        with socket.create_connection((place.hostname or "", place.port or 0), timeout=CALL_TIMEOUT_S):
+            return True
+    except (OSError, ValueError):
+        return False
 
 
 def _set_up(port: serial.Serial, url: str) -> None:

@@ -87,8 +87,9 @@ def browse(desk: HistoryDesk) -> int:
     from wizard.history_app import HistoryApp
 
     marks, theme = look_of(os.environ)
-    HistoryApp(desk, marks=marks, theme=theme, keys=keys_in_force()).run(mouse=False)
-    return exits.WITHIN
+    history = HistoryApp(desk, marks=marks, theme=theme, keys=keys_in_force())
+    history.run(mouse=False)
+    return history.return_code or exits.WITHIN
 
 
 def pick() -> Picked | int:
@@ -104,4 +105,4 @@ def pick() -> Picked | int:
     marks, theme = look_of(os.environ)
     home = HomeApp(is_proven=is_proven, on_record=standing, marks=marks, theme=theme, keys=keys_in_force())
     picked = home.run(mouse=False)
-    return exits.WITHIN if picked is None else picked
+    return (home.return_code or exits.WITHIN) if picked is None else picked

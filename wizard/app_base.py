@@ -12,9 +12,11 @@ from textual.binding import Binding, BindingType
 from textual.filter import LineFilter, Monochrome, NoColor
 from textual.screen import Screen
 
+from wizard import exits
 from wizard.actions import ACTIONS, Action, Place
 from wizard.keymap import USUAL, KeyMap
 from wizard.screens.help import HelpScreen
+from wizard.signals import when_told
 from wizard.widgets.marks import FULL, HarmlessText, Marks, PlainCharacters
 from wizard.widgets.shown import Shown, only_changes
 from wizard.widgets.theme import BARE, DARK, LIGHT, THEMES
@@ -50,6 +52,14 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
             self.register_theme(each)
         self.theme = theme
         self.set_keymap({each.name: ",".join(each.keys) for each in self.actions})
+
+    async def on_mount(self) -> None:
+        """Listen to the system: an interrupt from outside is not a key."""
+        when_told({"SIGINT": self.told_to_stop})
+
+    def told_to_stop(self) -> None:
+        """From outside: leave, as there is no job that could be stopped."""
+        self.exit(return_code=exits.STOPPED)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Return the last changes before the terminal: no colour, or plain characters, where it has none."""

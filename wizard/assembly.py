@@ -32,6 +32,7 @@ class Assembly(msgspec.Struct, frozen=True, kw_only=True):
 
     source: the line's device or URL; not used where `facts.by_hand`.
     speed: how many seconds of soak pass in one second; 1 but for a simulated printer.
+    keep_hot: heaters stay on where the person is cut off or the program is told to end.
     also: is told every event, before whoever listens to the session.
     """
 
@@ -39,6 +40,7 @@ class Assembly(msgspec.Struct, frozen=True, kw_only=True):
     journal: Journal
     source: str = ""
     speed: float = 1.0
+    keep_hot: bool = False
     also: Listener | None = None
 
     def session(self, listener: Listener) -> Session:
@@ -47,7 +49,13 @@ class Assembly(msgspec.Struct, frozen=True, kw_only=True):
         asker = _ThroughSession()
         printer = HandPrinter(self.facts.machine, asker) if self.facts.by_hand else self._line_printer()
         asker.session = Session(
-            procedure_of(self.journal.header), self.facts, printer, self.journal, listener, self.speed
+            procedure_of(self.journal.header),
+            self.facts,
+            printer,
+            self.journal,
+            listener,
+            self.speed,
+            keep_hot=self.keep_hot,
         )
         return asker.session
 

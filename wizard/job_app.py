@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import asyncio
-import signal
-from contextlib import suppress
 from datetime import datetime
 
 from textual.worker import Worker, WorkerState
 
 from wizard import exits
 from wizard.app_base import TramwrightApp
-from wizard.events import Faulted
+from wizard.events import Faulted, StateChanged, StatusChanged
 from wizard.facts import Facts
 from wizard.keymap import USUAL, KeyMap
 from wizard.line_log import for_clipboard, keep
 from wizard.screens.ended import FaultScreen, StoppedScreen
 from wizard.screens.job import JobScreen, MakeSession, Told
 from wizard.screens.log import LogScreen
+from wizard.signals import when_told
 from wizard.widgets.marks import FULL, Marks, harmless
 from wizard.widgets.theme import DARK
 from wizard.widgets.virtual_bench import VirtualBench
@@ -46,9 +44,7 @@ class JobApp(TramwrightApp[int]):
     async def on_mount(self) -> None:
         """Show the empty job, then begin it: what is heavy to load comes after the first paint."""
         await self.push_screen(self.job)
-        for name in ("SIGTERM", "SIGHUP"):
-            with suppress(AttributeError, NotImplementedError, RuntimeError, ValueError):
-                asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self._hung_up)
+        when_told({"SIGTERM": self._hung_up, "SIGHUP": self._hung_up})
         self.call_after_refresh(self._begin)
 
     def _begin(self) -> None:
@@ -70,9 +66,18 @@ class JobApp(TramwrightApp[int]):
             self._show_fault(Faulted(type(event.worker.error).__name__, str(event.worker.error)))
 
     def on_told(self, message: Told) -> None:
-        """A fault is laid over whatever is shown."""
-        if isinstance(message.event, Faulted):
-            self._show_fault(message.event)
+        """A fault is laid over whatever is shown until the job goes on; a stop tells how far it has got."""
+        event = message.event
+        if isinstance(event, Faulted):
+            self._show_fault(event)
+        elif isinstance(event, StateChanged) and event.before == "faulted" and event.after != "stopped":
+            self._fault_is_over()
+        elif isinstance(event, StatusChanged) and isinstance(self.screen, StoppedScreen):
+            self.screen.told(event.status.stopped)
+
+    def _fault_is_over(self) -> None:
+        while any(isinstance(each, FaultScreen) for each in self.screen_stack):
+            self.pop_screen()
 
     def _show_fault(self, fault: Faulted) -> None:
         self.push_screen(
@@ -82,7 +87,8 @@ class JobApp(TramwrightApp[int]):
     def action_stop_job(self) -> None:
         """Stop the machine at once, from any screen."""
         self._stop()
-        self.push_screen(StoppedScreen(self.marks, self.actions, resumes=self._resumes))
+        stopped = self.job.state.status.stopped
+        self.push_screen(StoppedScreen(self.marks, self.actions, stopped=stopped, resumes=self._resumes))
 
     def _stop(self, *, hang_up: bool = False) -> None:
         session = self.job.session
@@ -98,6 +104,10 @@ class JobApp(TramwrightApp[int]):
         self._stop(hang_up=hang_up)
         if self._ended or self.job.session is None:
             self.exit(code)
+
+    def told_to_stop(self) -> None:
+        """From outside: stop the machine, then leave."""
+        self._leave_with(exits.STOPPED)
 
     def action_interrupt(self) -> None:
         """Stop a running job; once it has ended, leave."""

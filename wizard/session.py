@@ -35,6 +35,7 @@ class Session:
     """One job on one printer. `run` does it; the other methods are what a person can do meanwhile."""
 
     def __init__(  # noqa: PLR0917 -- the seam that commands and tests use
+from wizard.way_out import WayOut
         self,
         procedure: MakeProcedure,
         facts: Facts,
@@ -52,12 +53,14 @@ class Session:
         self._hands = Hands(facts, printer, self._pace, listener, speed=speed)
         self._course: Course | None = None
         self._task: asyncio.Task[Outcome] | None = None
-        self._retry = asyncio.Event()
+        self._way_out = WayOut(printer, listener, self.retry)
         self._can_go_back = False
         self._told = ""
 
     @property
     def state(self) -> State:
+        *,
+        keep_hot: bool = False,
         """What the session is doing."""
         return self._pace.state
 
@@ -71,6 +74,8 @@ class Session:
         """What a person is being asked now, None where nothing is."""
         return self._hands.desk.request
 
+        self._keep_hot = keep_hot
+        self._hung_up = False
     async def run(self) -> Outcome:
         """Do the job, or go on with the one in the journal.
 
@@ -109,15 +114,22 @@ class Session:
     def retry(self) -> None:
         """After a fault: open the line anew, re-home and go on at the same step. Raises FlowError."""
         self._pace.happens(Happens.RETRY)
-        self._retry.set()
+        self._way_out.opened()
 
     def stop(self) -> None:
         """Stop the machine at once and end the job, in any state."""
         self._printer.stop()
-        self.hang_up()
+        self._end()
 
     def hang_up(self) -> None:
-        """End the job because nobody is there any more: no stop block, so that the nozzle can still lift."""
+        """End the job, as nobody is there any more. No stop block: the nozzle still lifts; heat may stay."""
+        if not self._pace.is_in(State.STOPPED):
+            self._hung_up = True
+            if self._keep_hot:
+                self._tell(Notice(STAYS_HOT))
+        self._end()
+
+    def _end(self) -> None:
         self._pace.happens(Happens.STOP)
         if self._task is not None:
             self._task.cancel()
@@ -144,7 +156,7 @@ class Session:
         except BaseException as error:
             stopped = self._pace.is_in(State.STOPPED)
             self._pace.happens(Happens.STOP)
-            await self._printer.make_safe()
+            await self._printer.make_safe(keep_hot=self._keep_hot and self._hung_up)
             self._journal.broke("stopped by the operator" if stopped else f"ended by {type(error).__name__}")
             if stopped:
                 raise Stopped from None
@@ -206,13 +218,13 @@ class Session:
     async def _fault(self, error: DriverError) -> None:
         """Make the machine safe, tell, and wait until the person wants to try again."""
         self._pace.happens(Happens.FAULT)
-        self._retry.clear()
+        self._way_out.close()
         await self._printer.make_safe()
         await self._printer.close()
         self._hands.forget()
         self._journal.broke(str(error), fault=True)
         self._tell(Faulted(type(error).__name__, str(error), error.exchange))
-        await self._retry.wait()
+        await self._way_out.wait(error)
 
     def _finish(self, course: Course) -> Outcome:
         outcome = course.outcome

@@ -14,7 +14,7 @@ from drivers.simulated.serve import PtyServer, TcpServer
 from profiles.load import load
 
 MACHINE = load("four-corner-220")
-WAITS = Waits(quiet_s=0.1, poll_s=0.02, come_back_s=0.5)
+WAITS = Waits(quiet_s=0.1, poll_s=0.02)
 SPEED = 200.0
 
 

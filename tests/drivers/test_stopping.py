@@ -153,24 +153,35 @@ def test_stop_without_a_line_or_a_loop_raises_nothing(fakes, machine):
     assert printer.status.stopped == "not written"
 
 
-def test_a_lost_line_is_waited_for_when_connecting_again(bench, fakes):
-    old, new = fakes.obedient(), fakes.obedient()
+def test_a_stop_before_any_line_was_open_opens_none(bench, fakes, machine):
+    """Nothing was ever told to move there, and it may be another machine's port."""
+    opened = []
 
+    def source():
+        opened.append(1)
+        return fakes.obedient()
+
+    async def job():
+        printer = fakes.printer(machine, source)
+        printer.stop()
+        await printer.make_safe()
+        assert printer.status.stopped == "not written"
+        assert not opened
+        await printer.close()
+
+    fakes.run(job)
+
+
+def test_making_safe_leaves_the_heat_on_where_it_is_to_stay(bench, machine):
     async def job(printer, line):
         await printer.connect()
-        loop = asyncio.get_running_loop()
-        back_at = loop.time() + 20.0
-
-        async def reopen():
-            if loop.time() < back_at:
-                raise fakes.link_lost("not there")
-            return new
-
-        printer._line._opener = reopen
-        old.unplug()
-        assert printer.status.link == "lost"
-        await printer.connect()
+        await printer.warm(60, 150)
         await printer.home()
-        assert printer.status.link == "open"
+        await printer.park(machine.point[0], 0.2)
+        await printer.make_safe(keep_hot=True)
+        assert printer.status.position_mm[2] == machine.motion.clearance_mm
+        line.unplug()
+        await printer.make_safe(keep_hot=True)
+        assert line.targets == {"B": 60.0, "T": 150.0}
 
-    bench(job, old)
+    bench(job)

@@ -8,10 +8,10 @@ from typing import Any
 import msgspec
 import pytest
 
-from drivers.interface import LineRecord
+from drivers.interface import LineRecord, Status
 from profiles.grid import GridValue
 from wizard import exits
-from wizard.events import Asked, Faulted, LineSeen, Working
+from wizard.events import Asked, Faulted, LineSeen, StatusChanged, Working
 from wizard.facts import Facts
 from wizard.flow import Event as Happens
 from wizard.job_app import JobApp
@@ -188,16 +188,42 @@ async def test_caps_lock_changes_no_key(play: Play) -> None:
         assert job.session.asked == ["stop"]
 
 
-async def test_stop_is_confirmed_only_once_the_session_has_ended(play: Play) -> None:
+@pytest.mark.parametrize(
+    ("stopped", "going", "done"),
+    [
+        ("confirmed", "Stopping: the machine has confirmed.", "Stopped: the machine has confirmed."),
+        ("written", "Stopping: not confirmed yet.", "Stopped, but NOT confirmed by the machine."),
+        ("not written", "The stop could NOT be sent.", "The stop could NOT be sent."),
+    ],
+)
+async def test_the_screen_says_whether_the_machine_confirmed_the_stop(
+    play: Play, stopped: Any, going: str, done: str
+) -> None:
+    """What is said changes as more is known, and once more when the session has ended."""
     async with play(READING) as job:
         await job.pilot.press("x")
         title = job.app.screen.query_one(Title)
-        assert title.sentence == "Stopping the machine."
+        job.session.listener(StatusChanged(Status(stopped=stopped)))
+        while title.sentence != going:
+            await job.pilot.pause()
         job.session.end()
-        while title.sentence != "Stopped.":
+        while title.sentence != done or not job.app.screen.ended:
             await job.pilot.pause()
         await job.pilot.press("q")
         assert job.app.return_value == exits.STOPPED
+
+
+async def test_a_fault_that_is_over_is_taken_away_with_what_lies_over_it(play: Play) -> None:
+    """As when a lost line is there again: the job goes on by itself to its next question."""
+    async with play(READING) as job:
+        job.session.happens(Happens.FAULT)
+        job.session.listener(FAULT)
+        await job.pilot.pause()
+        await job.pilot.press("f1")
+        assert isinstance(job.app.screen, HelpScreen)
+        job.session.happens(Happens.RETRY)
+        await job.pilot.pause()
+        assert job.app.screen is job.app.job
 
 
 async def test_a_job_cannot_be_left_without_stopping_the_machine(play: Play) -> None:

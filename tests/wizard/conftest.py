@@ -154,6 +154,7 @@ class FakePrinter:
     """A printer that does at once what it is told, notes it, and fails where a test wants it to.
 
     fails: error to raise at the next call of that name. holds: calls that wait until they are let go.
+    there: whether a lost line can be opened again.
     """
 
     def __init__(self) -> None:
@@ -161,6 +162,7 @@ class FakePrinter:
         self.fails: dict[str, Exception] = {}
         self.holds: dict[str, asyncio.Event] = {}
         self.homed = False
+        self.there = asyncio.Event()
         self.status = Status()
         self._on_status: Callable[[Status], None] = lambda _: None
         self._on_line: Callable[[LineRecord], None] = lambda _: None
@@ -213,8 +215,11 @@ class FakePrinter:
         self.calls.append("stop")
         self.homed = False
 
-    async def make_safe(self) -> None:
-        self.calls.append("make_safe")
+    async def make_safe(self, *, keep_hot: bool = False) -> None:
+        self.calls.append("make_safe" + " hot" * keep_hot)
+
+    async def come_back(self) -> None:
+        await self.there.wait()
 
     async def close(self) -> None:
         self.calls.append("close")

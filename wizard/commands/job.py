@@ -31,6 +31,11 @@ def add_job(parser: argparse.ArgumentParser) -> None:
         "--resume", action="store_true", help="go on with the newest unfinished one of PROFILE"
     )
     parser.add_argument("--plain", action="store_true", help="line by line, without drawing a screen")
+    parser.add_argument(
+        "--keep-hot",
+        action="store_true",
+        help="leave the heaters on where the connection drops or the program is told to end (not at a stop)",
+    )
     add_remarks(parser)
     # How fast a simulated printer at the other end runs, so that the soak keeps pace with it.
     parser.add_argument("--speed", type=float, default=1.0, help=argparse.SUPPRESS)
@@ -99,7 +104,13 @@ def assembled(args: argparse.Namespace, journal: Journal) -> Assembly:
 
     header = journal.header
     facts = Facts(header.profile, by_hand=header.by_hand, base=header.base)
-    return Assembly(facts=facts, journal=journal, source=args.port or header.port, speed=args.speed)
+    return Assembly(
+        facts=facts,
+        journal=journal,
+        source=args.port or header.port,
+        speed=args.speed,
+        keep_hot=args.keep_hot,
+    )
 
 
 def play(args: argparse.Namespace, assembly: Assembly) -> int:

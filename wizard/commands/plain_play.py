@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-import signal
 import sys
 from collections.abc import AsyncIterator, Callable
-from contextlib import suppress
 from functools import partial
 
 from wizard import exits
@@ -14,7 +12,8 @@ from wizard.assembly import Assembly
 from wizard.config import keys_in_force
 from wizard.plain import PlainOperator, typed_lines
 from wizard.requests import Outcome
-from wizard.session import Session, Stopped
+from wizard.session import Stopped
+from wizard.signals import when_told
 
 Aside = Callable[[str], str | None]
 """Takes a typed line that is not for the job; returns what to print, None where it is for the job."""
@@ -32,7 +31,7 @@ async def _play(assembly: Assembly, aside: Aside | None) -> Outcome:
     say = partial(print, flush=True)
     operator = PlainOperator(say, keys_in_force())
     session = assembly.session(operator.listen)
-    _hang_up_when_told(session)
+    when_told({"SIGTERM": session.hang_up, "SIGHUP": session.hang_up})
     return await operator.drive(session, _sorted(typed_lines(sys.stdin), aside, say))
 
 
@@ -46,10 +45,3 @@ async def _sorted(
             yield line
         else:
             say(told)
-
-
-def _hang_up_when_told(session: Session) -> None:
-    """A dropped connection or an order to end leaves the machine safe: nozzle lifted, heaters off."""
-    for name in ("SIGTERM", "SIGHUP"):
-        with suppress(AttributeError, NotImplementedError):
-            asyncio.get_running_loop().add_signal_handler(getattr(signal, name), session.hang_up)

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import argparse
 import asyncio
-import signal
 import sys
 from collections.abc import Callable
-from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -15,6 +13,7 @@ from drivers.errors import DriverError, PrinterFault
 from wizard import exits
 from wizard.commands.job import assembled, header_of
 from wizard.events import Event, Faulted
+from wizard.signals import when_told
 
 if TYPE_CHECKING:
     from profiles.machine import Machine
@@ -127,9 +126,9 @@ async def _drive(assembly: Assembly) -> Outcome:
     from wizard.plain import Transcript
     from wizard.session import Stopped
 
-    alone = _Alone(Transcript(partial(print, file=sys.stderr, flush=True), keys=False))
+    alone = _Alone(Transcript(partial(print, file=sys.stderr, flush=True), keys=None))
     alone.session = assembly.session(alone.listen)
-    _hang_up_when_told(alone.session)
+    when_told(dict.fromkeys(("SIGINT", "SIGTERM", "SIGHUP"), alone.session.hang_up))
     try:
         return await alone.session.run()
     except Stopped:
@@ -153,10 +152,3 @@ class _Alone:
         if isinstance(event, Faulted):
             self.fault = event
             asyncio.get_running_loop().call_soon(self.session.hang_up)
-
-
-def _hang_up_when_told(session: Session) -> None:
-    """An order to end leaves the machine safe: nozzle lifted, heaters off."""
-    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
-        with suppress(AttributeError, NotImplementedError):
-            asyncio.get_running_loop().add_signal_handler(getattr(signal, name), session.hang_up)

@@ -53,6 +53,7 @@ class PlainOperator:
             session.stop()
             return await job
         finally:
+            self._transcript.end()
             typing.cancel()
             with suppress(asyncio.CancelledError):
                 await typing

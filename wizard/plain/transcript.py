@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import singledispatchmethod
 
-from drivers.interface import Status, Temperatures
+from drivers.interface import Status, Stopped, Temperatures
 from profiles.faults import printable
 from wizard.events import (
     Answered,
@@ -23,6 +23,7 @@ from wizard.events import (
 from wizard.instructions import Page, answer_words, fault_page, page, working
 from wizard.instructions.figures import counted
 from wizard.instructions.fitting import wrapped
+from wizard.instructions.stopping import stop_body, stop_title
 from wizard.keymap import USUAL, KeyMap
 from wizard.plain.text import answers, caution_of, labelled, told
 from wizard.requests import ByPerson, Done
@@ -30,7 +31,7 @@ from wizard.requests import ByPerson, Done
 STEP_C = 10.0
 STATES = {
     "paused": "Paused: nothing new begins. Type go on, or stop.",
-    "stopped": "Stopped. Heaters off; the machine may still be hot.",
+    "stopped": "Stopped. What is hot stays hot for many minutes.",
 }
 
 
@@ -43,6 +44,7 @@ class Transcript:
         self._keys = keys
         self._told_c: tuple[int | None, int | None] = (None, None)
         self._told_minutes = -1
+        self._stopped: Stopped = ""
 
     def __call__(self, event: Event) -> None:
         """Say what there is to say of one event."""
@@ -84,8 +86,17 @@ class Transcript:
         elif event.before == "paused":
             self._lines("Going on.")
 
+    def end(self) -> None:
+        """The session is over: say whether a stop was confirmed, where that is not clear yet."""
+        if self._stopped in ("written", "not written"):
+            self._lines(stop_title(self._stopped, ended=True), *stop_body(self._stopped, ended=True)[:2])
+
     @_tell.register
     def _(self, event: StatusChanged) -> None:
+        if event.status.stopped != self._stopped:
+            self._stopped = event.status.stopped
+            if self._stopped:
+                self._lines(stop_title(self._stopped, ended=False))
         now = event.status.temperatures
         steps = (_step(now.bed_c), _step(now.nozzle_c))
         if steps != self._told_c and (now.bed_target_c or now.nozzle_target_c):

@@ -6,27 +6,17 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Vertical
 
+from drivers.interface import Stopped
 from wizard.actions import ACTIONS, Action, Place, actions_at
 from wizard.events import Faulted
 from wizard.instructions import fault_page
 from wizard.instructions.fitting import sentences
+from wizard.instructions.stopping import stop_body, stop_title
 from wizard.screens.sized import SizedScreen
 from wizard.widgets.keys_bar import KeysBar
 from wizard.widgets.marks import FULL, Marks
 from wizard.widgets.page_words import Words
 from wizard.widgets.title import Title
-
-_STOPPING = (
-    "The stop went out to the machine at once.",
-    "Heaters are being switched off; the nozzle is lifted where its place is known.",
-    "Look at the machine. If anything still moves, switch its power off.",
-)
-_STOPPED = (
-    "The stop went out to the machine; the line is closed.",
-    "Heaters were told to go off. Plate and nozzle stay hot for many minutes.",
-    "The nozzle was lifted only where its place was known.",
-)
-_KEPT = "Every answer is kept. To go on later: the same command with --resume."
 
 
 class EndedScreen(SizedScreen):
@@ -66,15 +56,21 @@ class EndedScreen(SizedScreen):
 
 
 class StoppedScreen(EndedScreen):
-    """The stop, confirmed: first as sent, then, once the session has ended, as done."""
+    """The stop: whether it went out, whether the machine has confirmed it, and whether the job has ended."""
 
     place: Place = "stopped"
 
     def __init__(
-        self, marks: Marks = FULL, actions: tuple[Action, ...] = ACTIONS, *, resumes: bool = True
+        self,
+        marks: Marks = FULL,
+        actions: tuple[Action, ...] = ACTIONS,
+        *,
+        stopped: Stopped = "",
+        resumes: bool = True,
     ) -> None:
         super().__init__(marks, actions)
         self.ended = False
+        self._stopped: Stopped = stopped
         self._resumes = resumes
 
     def now_ended(self) -> None:
@@ -82,15 +78,19 @@ class StoppedScreen(EndedScreen):
         self.ended = True
         self.show()
 
+    def told(self, stopped: Stopped) -> None:
+        """The stop has got further."""
+        if stopped != self._stopped:
+            self._stopped = stopped
+            self.show()
+
     def title_words(self) -> str:
         """Return the sentence."""
-        return "Stopped." if self.ended else "Stopping the machine."
+        return stop_title(self._stopped, ended=self.ended)
 
     def body_words(self) -> Text:
-        """Return what was done."""
-        if not self.ended:
-            return Text("\n\n".join(_STOPPING))
-        return Text("\n\n".join((*_STOPPED, _KEPT) if self._resumes else _STOPPED))
+        """Return what is known of it."""
+        return Text("\n\n".join(stop_body(self._stopped, ended=self.ended, resumes=self._resumes)))
 
 
 class FaultScreen(EndedScreen):

@@ -76,8 +76,11 @@ class PlatePrinter:
     def stop(self) -> None:
         self.done.append("stop")
 
-    async def make_safe(self) -> None:
-        self.done.append("made safe")
+    async def make_safe(self, *, keep_hot: bool = False) -> None:
+        self.done.append("made safe" + " and hot" * keep_hot)
+
+    async def come_back(self) -> None:
+        await asyncio.Event().wait()
 
     async def close(self) -> None:
         self.done.append("closed")
