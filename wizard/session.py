@@ -23,7 +23,9 @@ from wizard.journal import Journal
 from wizard.pace import Pace
 from wizard.requests import AnyAnswer, AnyRequest, ByPerson, Done, MoveByHand, Outcome, SetHeight
 from wizard.restore import needed
+from wizard.way_out import WayOut
 
+STAYS_HOT = "The heaters stay as they are, as was asked for."
 CUT_OFF = "cut off before the machine had answered: it may have been done or not; the next readings show it"
 
 
@@ -35,7 +37,6 @@ class Session:
     """One job on one printer. `run` does it; the other methods are what a person can do meanwhile."""
 
     def __init__(  # noqa: PLR0917 -- the seam that commands and tests use
-from wizard.way_out import WayOut
         self,
         procedure: MakeProcedure,
         facts: Facts,
@@ -43,6 +44,8 @@ from wizard.way_out import WayOut
         journal: Journal,
         listener: Callable[[Event], None],
         speed: float = 1.0,
+        *,
+        keep_hot: bool = False,
     ) -> None:
         self._procedure = procedure
         self._fresh = facts
@@ -56,11 +59,11 @@ from wizard.way_out import WayOut
         self._way_out = WayOut(printer, listener, self.retry)
         self._can_go_back = False
         self._told = ""
+        self._keep_hot = keep_hot
+        self._hung_up = False
 
     @property
     def state(self) -> State:
-        *,
-        keep_hot: bool = False,
         """What the session is doing."""
         return self._pace.state
 
@@ -74,8 +77,6 @@ from wizard.way_out import WayOut
         """What a person is being asked now, None where nothing is."""
         return self._hands.desk.request
 
-        self._keep_hot = keep_hot
-        self._hung_up = False
     async def run(self) -> Outcome:
         """Do the job, or go on with the one in the journal.
 
