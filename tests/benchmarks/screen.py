@@ -34,7 +34,7 @@ from profiles.load import load
 from tests.journeys.at_screen import AtScreen
 from tests.journeys.person import HandsByWord, Person
 from tests.journeys.program import Program
-from tests.journeys.terminal import CALM_S, Terminal
+from tests.journeys.terminal import CALM_S, LIMIT_S, Terminal
 
 PROFILE = "four-corner-220"
 SPEED = 5000
@@ -60,7 +60,8 @@ class Timed(Terminal):
         """Read until `wanted` has come, or anything; return how many bytes came."""
         seen = b""
         while not seen or wanted not in seen:
-            select.select([self._master], [], [])
+            if not select.select([self._master], [], [], LIMIT_S)[0]:
+                raise TimeoutError(f"nothing more came:\n{self.text()}")
             data = os.read(self._master, 65536)
             self._stream.feed(data)
             seen += data
@@ -150,6 +151,7 @@ def measure(starts: int, keys: int, idle_s: float, environ: dict[str, str]) -> t
     )
     port = printer.until("SIMULATED printer").rpartition("--port ")[2]
     call = (sys.executable, "-m", "wizard", "level", PROFILE, "--port", port, "--speed", SPEED)
+    call = (*call, "--nozzle", "brass")
     for nth in range(-1, starts):
         for figures, argv in ((job, call), (bare, BARE)):
             took_s = first_paint_s(argv, environ)
