@@ -51,9 +51,9 @@ class Journal:
         self.trouble = ""
         self._file = file
 
-    def append(self, request: AnyRequest, answer: AnyAnswer) -> None:
-        """Write one answer. Returns once it is on the disk."""
-        self._write(Step(request, answer, now_utc()))
+    def append(self, request: AnyRequest, answer: AnyAnswer, *, early: bool = False) -> None:
+        """Write one answer. Returns once it is on the disk. early: read although the soak was cut short."""
+        self._write(Step(request, answer, now_utc(), early))
 
     def begin(self, request: AnyRequest) -> None:
         """Write that something is about to be sent that must not be sent twice."""

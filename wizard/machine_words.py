@@ -24,6 +24,8 @@ def _facts(machine: Machine) -> Iterator[str]:
         "first layer", f"{layer.height_mm:g} mm, gap {layer.gap_mm:g} mm +/- {layer.tolerance_mm:g} mm"
     )
     yield _row("measured", f"at Z {machine.measuring_height_mm:g} mm, {_temperatures(machine)}")
+    if machine.closing_mm:
+        yield _row("closing", f"{machine.closing_mm:.3f} mm from measuring to printing, {_printing(machine)}")
     yield _row("heat limits", f"bed {heat.max_bed_c:g} C, nozzle {heat.max_nozzle_c:g} C")
     yield _row("gauge", _gauge(machine))
     yield _row("check print", _print(machine))
@@ -52,6 +54,13 @@ def _temperatures(machine: Machine) -> str:
     told = [f"{part} {c:g} C" if c else f"{part} cold" for part, c in (("bed", bed_c), ("nozzle", nozzle_c))]
     soak = f", {machine.heat.soak_min:g} min to come to rest" if machine.heat.soak_min else ""
     return ", ".join(told) + soak
+
+
+def _printing(machine: Machine) -> str:
+    heat = machine.heat
+    bed_c = heat.bed_c if heat.print_bed_c is None else heat.print_bed_c
+    nozzle_c = heat.nozzle_c if heat.print_nozzle_c is None else heat.print_nozzle_c
+    return f"bed {bed_c:g} C, nozzle {nozzle_c:g} C" if bed_c else f"bed cold, nozzle {nozzle_c:g} C"
 
 
 def _gauge(machine: Machine) -> str:

@@ -52,11 +52,12 @@ class Header(Line, frozen=True, tag="header"):
 
 
 class Step(Line, frozen=True, tag="step"):
-    """A request and its answer."""
+    """A request and its answer. `early`: a reading although the soak had been cut short."""
 
     request: AnyRequest
     answer: AnyAnswer
     at: str = ""
+    early: bool = False
 
 
 class Begun(Line, frozen=True, tag="begun"):

@@ -10,18 +10,22 @@ from typing import Literal
 
 import msgspec
 
-How = Literal["leaf", "feel", "probe", "given"]
+How = Literal["leaf", "feel", "probe", "given", "caliper", "micrometer", "look"]
 
 SAME_MM = 0.005
 """Two readings of one gap belong together when they share at least this much; else the newer one holds."""
 
 
 class Reading(msgspec.Struct, frozen=True, omit_defaults=True):
-    """What is known of one gap: low_mm <= gap <= high_mm; None is an open side."""
+    """What is known of one gap: low_mm <= gap <= high_mm; None is an open side.
+
+    early: it was taken although the soak had been cut short, so that the plate may still have moved.
+    """
 
     low_mm: float | None = None
     high_mm: float | None = None
     how: How = "given"
+    early: bool = False
 
     def shifted(self, mm: float) -> Reading:
         """Return the same reading for a nozzle that stands `mm` higher."""

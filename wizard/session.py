@@ -21,9 +21,24 @@ from wizard.flow import State
 from wizard.hands import Hands
 from wizard.journal import Journal
 from wizard.pace import Pace
-from wizard.requests import AnyAnswer, AnyRequest, ByPerson, Done, MoveByHand, Outcome, SetHeight
+from wizard.requests import (
+    AnyAnswer,
+    AnyRequest,
+    ByPerson,
+    Done,
+    Felt,
+    MoveByHand,
+    Outcome,
+    ReadingTaken,
+    Seen,
+    SetHeight,
+    Touched,
+)
 from wizard.restore import needed
 from wizard.way_out import WayOut
+
+READ = (ReadingTaken, Felt, Seen, Touched)
+"""Answers that are readings."""
 
 STAYS_HOT = "The heaters stay as they are, as was asked for."
 CUT_OFF = "cut off before the machine had answered: it may have been done or not; the next readings show it"
@@ -190,7 +205,8 @@ class Session:
     async def _step(self, course: Course, request: AnyRequest) -> None:
         """Obtain one answer, journal it, use it."""
         answer = await self._obtain(course, request)
-        self._journal.append(request, answer)
+        early = course.facts.soak_cut and isinstance(answer, READ)
+        self._journal.append(request, answer, early=early)
         self._tell_trouble()
         course.take(answer)
         self._tell(Answered(request, answer))

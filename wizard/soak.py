@@ -6,7 +6,7 @@ import asyncio
 from collections.abc import Callable
 
 from wizard.events import Event, SoakTick
-from wizard.requests import Done, Soak
+from wizard.requests import CUT_SHORT, Done, Soak
 
 TICK_S = 1.0
 LEAST_NAP_S = 0.05
@@ -50,6 +50,6 @@ class SoakClock:
             except TimeoutError:
                 left_s -= now_s
             else:
-                return Done("cut short")
+                return Done(CUT_SHORT)
         self._tell(SoakTick(0.0, total_s))
         return Done()

@@ -129,7 +129,13 @@ def test_the_state_of_the_machine_follows_what_it_was_asked(facts: Facts) -> Non
         (ask.Park("centre", 0.8), ask.Done()),
         (ask.Lower("centre", 0.3), ask.Done()),
     )
-    assert (facts.connected, facts.simulated, facts.homed, facts.soaked) == (True, True, True, True)
+    assert (facts.connected, facts.simulated, facts.homed, facts.soaked, facts.soak_cut) == (
+        True,
+        True,
+        True,
+        False,
+        True,
+    )
     assert (facts.bed_c, facts.gauge, facts.parked_at, facts.z_mm) == (60.0, "feel", "centre", 0.3)
     facts = fold(facts, (ask.Lift(), ask.Done()), (ask.CoolDown(), ask.Done()))
     assert (facts.parked_at, facts.z_mm, facts.bed_c, facts.soaked) == (None, None, 0.0, False)

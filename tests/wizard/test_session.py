@@ -233,6 +233,8 @@ async def test_the_soak_counts_down_and_can_be_cut_short(four_corners: Machine, 
     await ended(job)
     soaked = next(step for step in job.journal.record.steps if isinstance(step.request, ask.Soak))
     assert soaked.answer == ask.Done("cut short")
+    marked = [step for step in job.journal.record.steps if step.early]
+    assert [type(step.request) for step in marked] == [ask.TakeReading, ask.TakeReading]
 
 
 async def test_a_soak_that_is_over_by_itself_says_nothing_special(
@@ -244,6 +246,7 @@ async def test_a_soak_that_is_over_by_itself_says_nothing_special(
     soaked = next(step for step in job.journal.record.steps if isinstance(step.request, ask.Soak))
     assert soaked.answer == ask.Done()
     assert job.all(events.SoakTick)[-1].left_s == 0.0
+    assert not any(step.early for step in job.journal.record.steps)
 
 
 async def test_back_asks_the_last_question_again_and_parks_anew_once_hands_are_clear(

@@ -19,6 +19,7 @@ class Facts(msgspec.Struct, frozen=True):
     finding: the newest finding that a request carried.
     parked_at, z_mm: where the nozzle stands by what was asked and done; None where not parked.
     bed_c, nozzle_c: temperatures last asked for and reached; soaked: the plate has rested at them.
+    soak_cut: the last soak was cut short, so that what is read is marked as early.
     base: the proven run that a recheck compares with.
     gauge: the way of reading gaps that was chosen ("leaf" or "feel"; "" before the choice).
     sheet_mm: the thickness of one shim sheet as the person told it, None while it was not asked.
@@ -26,6 +27,7 @@ class Facts(msgspec.Struct, frozen=True):
     a touch counted with it tells a gap, its standard uncertainty.
     touch_sd_mm: standard deviation of the last test of how well touches repeat, None before any.
     grid: the numbers that the machine follows, empty where it has found them by itself, or follows none.
+    print_c: plate and nozzle temperature of the last check print, None before any.
     following: the machine follows a grid of its own now, and `machine` has the points that verify it, too.
     """
 
@@ -37,6 +39,7 @@ class Facts(msgspec.Struct, frozen=True):
     bed_c: float = 0.0
     nozzle_c: float = 0.0
     soaked: bool = False
+    soak_cut: bool = False
     gauge: str = ""
     sheet_mm: float | None = None
     following: bool = False
@@ -44,6 +47,7 @@ class Facts(msgspec.Struct, frozen=True):
     probe_offset_mm: float | None = None
     probe_u_mm: float = 0.0
     touch_sd_mm: float | None = None
+    print_c: tuple[float, float] | None = None
     parked_at: str | None = None
     z_mm: float | None = None
     rounds: tuple[Round, ...] = ()
@@ -58,7 +62,7 @@ changed = msgspec.structs.replace
 
 def in_round(facts: Facts, number: int, point: str, reading: Reading) -> Facts:
     """Return the facts with `reading` of `point` in round `number` (1 is the first)."""
-    reading = clean(reading)
+    reading = changed(clean(reading), early=facts.soak_cut)
     rounds = facts.rounds if number <= len(facts.rounds) else (*facts.rounds, Round())
     last = rounds[-1]
     last = changed(last, readings={**last.readings, point: reading})

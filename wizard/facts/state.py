@@ -5,10 +5,12 @@ from __future__ import annotations
 from wizard.facts.fold import fold
 from wizard.facts.known import Facts, changed
 from wizard.requests import (
+    CUT_SHORT,
     AnyAnswer,
     Connect,
     Connected,
     CoolDown,
+    Done,
     Home,
     Lift,
     Lower,
@@ -32,12 +34,13 @@ def _(request: Home, answer: AnyAnswer, facts: Facts) -> Facts:
 
 @fold.register
 def _(request: Warm, answer: AnyAnswer, facts: Facts) -> Facts:
-    return changed(facts, bed_c=request.bed_c, nozzle_c=request.nozzle_c, soaked=False)
+    return changed(facts, bed_c=request.bed_c, nozzle_c=request.nozzle_c, soaked=False, soak_cut=False)
 
 
 @fold.register
 def _(request: Soak, answer: AnyAnswer, facts: Facts) -> Facts:
-    return changed(facts, soaked=True)
+    cut = isinstance(answer, Done) and answer.note.startswith(CUT_SHORT)
+    return changed(facts, soaked=not cut, soak_cut=cut)
 
 
 @fold.register

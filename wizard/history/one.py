@@ -19,6 +19,7 @@ from wizard.records.run import Whole
 from wizard.rounds import Reading
 
 FORMAT = "tramwright-record/1"
+EARLY = ", before the soak's end"
 
 
 def text(whole: Whole) -> list[str]:
@@ -62,7 +63,8 @@ def _told(row: ReadingRow | ChangeRow) -> str:
     clock = row.at[11:19]
     if isinstance(row, ReadingRow):
         said = bracket(Reading(row.low_mm, row.high_mm))
-        return f"{clock}  round {row.round}  {row.point}: {said} at Z {mm(row.z_mm)}  ({row.how})"
+        early = EARLY if row.early else ""
+        return f"{clock}  round {row.round}  {row.point}: {said} at Z {mm(row.z_mm)}  ({row.how}){early}"
     if row.turns is not None:
         way = "clockwise" if row.turns >= 0 else "anticlockwise"
         return f"{clock}  turned {row.what}: {abs(row.turns):.4g} turn {way}"
@@ -105,6 +107,7 @@ COLUMNS = (
     "how",
     "turns",
     "height_mm",
+    "early",
 )
 
 
@@ -112,16 +115,29 @@ def rows(whole: Whole) -> list[tuple[object, ...]]:
     """Return every reading, change and last gap as a row under COLUMNS."""
     run = whole.run.id
     read = [
-        (run, r.n, r.at, "reading", r.round, r.point, r.z_mm, r.low_mm, r.high_mm, r.how, None, None)
+        (run, r.n, r.at, "reading", r.round, r.point, r.z_mm, r.low_mm, r.high_mm, r.how, None, None, r.early)
         for r in details.readings(whole)
     ]
     changed = [
-        (run, c.n, c.at, "change", None, c.what, None, None, None, None, c.turns, c.height_mm)
+        (run, c.n, c.at, "change", None, c.what, None, None, None, None, c.turns, c.height_mm, None)
         for c in details.changes(whole)
     ]
     z_mm = whole.header.profile.measuring_height_mm
     ended = [
-        (run, None, whole.run.ended, "gap", whole.run.rounds, g.point, z_mm, *_sides(g), "U = 2u", None, None)
+        (
+            run,
+            None,
+            whole.run.ended,
+            "gap",
+            whole.run.rounds,
+            g.point,
+            z_mm,
+            *_sides(g),
+            "U = 2u",
+            None,
+            None,
+            None,
+        )
         for g in details.gaps(whole)
     ]
     return [*sorted([*read, *changed], key=lambda row: int(str(row[1]))), *ended]

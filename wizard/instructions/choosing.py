@@ -12,6 +12,7 @@ from wizard.instructions.fitting import LABEL_WIDTH, fit, short
 from wizard.instructions.page import Choice, Page
 from wizard.instructions.suspicions import suspicion_sentence
 from wizard.instructions.verdicts import verdict_sentence
+from wizard.instructions.warmth import closing_sentence
 from wizard.requests import (
     AS_SUSPECTED,
     COMPENSATE,
@@ -94,4 +95,5 @@ def _gauge(facts: Facts) -> tuple[str, ...]:
         f"Leaves of this machine: {mm(min(leaves))} to {mm(max(leaves))} mm." if leaves else "",
         f"Card of this machine: {mm(gauge.card_mm)} mm." if gauge.card_mm else "",
         "Leaves are quicker. With a card the nozzle comes down in steps until it drags.",
+        closing_sentence(facts.machine),
     )

@@ -8,6 +8,7 @@ from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import mm, signed_mm
 from wizard.instructions.fitting import fit, headline
 from wizard.instructions.page import Choice, Page
+from wizard.instructions.warmth import bow_sentence
 from wizard.requests import (
     Connect,
     CoolDown,
@@ -51,7 +52,8 @@ def _(request: Warm, facts: Facts) -> Page:
 def _(request: Soak, facts: Facts) -> Page:
     body = fit(
         f"{request.minutes:g} minutes at temperature, until the plate has its shape.",
-        "Time enough to look for the leaves.",
+        bow_sentence(facts.machine.bed),
+        "Whatever is read before its end is marked as such.",
     )
     choices = (Choice("y", "long enough: go on now", Done("cut short by the person")),)
     caution = cautions.unless_simulated(facts, cautions.HOT)

@@ -9,6 +9,7 @@ from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import bracket, mm
 from wizard.instructions.fitting import fit, short
 from wizard.instructions.page import Choice, Page
+from wizard.instructions.warmth import early_mark
 from wizard.requests import Feel, Felt, LookForDaylight, ReadingTaken, Seen, Skipped, TakeReading
 from wizard.rounds import Reading
 
@@ -22,10 +23,11 @@ def skips(*reasons: str) -> tuple[Choice, ...]:
     return tuple(Choice(str(n), reason, Skipped(reason)) for n, reason in enumerate(reasons, 1))
 
 
-def where(request: TakeReading | Feel) -> str:
-    """Return the point, how far along the round is, and what kind of round it is."""
+def where(request: TakeReading | Feel, facts: Facts) -> str:
+    """Return the point, how far along the round is, what kind of round it is, and whether it is too early."""
     kind = "proving pass" if request.phase == "verify" else f"round {request.round}"
-    return f"{short(request.point, NAME_WIDTH)}: point {request.nth} of {request.total}, {kind}."
+    place = f"{short(request.point, NAME_WIDTH)}: point {request.nth} of {request.total}"
+    return f"{place}, {kind}{early_mark(facts)}."
 
 
 def thick_thing(thick_mm: float) -> str:
@@ -62,7 +64,7 @@ def _(request: TakeReading, facts: Facts) -> Page:
     leaves = facts.machine.gauge.leaves_mm
     start = request.start_leaf_mm
     body = fit(
-        where(request),
+        where(request, facts),
         f"Nozzle at Z {mm(request.z_mm)} mm." + (f" Start with the {mm(start)} leaf." if start else ""),
         "Leaf flat on the plate, no force: it slides, the next thicker will not enter.",
         "Type the one that slides, or both, such as 0.15-0.20.",
@@ -94,7 +96,7 @@ def _ends(gauge: Gauge) -> tuple[Choice, ...]:
 def _(request: Feel, facts: Facts) -> Page:
     known = Reading(request.low_mm, request.high_mm, "feel")
     body = fit(
-        where(request),
+        where(request, facts),
         "Free: as if nothing held it. Drags: held lightly, still moves. Tight: will not enter or move.",
         f"Nozzle at Z {mm(request.z_mm)} mm. Gap at measuring height: {bracket(known)}.",
     )

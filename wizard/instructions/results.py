@@ -11,6 +11,7 @@ from wizard.instructions.findings import status_sentences
 from wizard.instructions.fitting import fit, short
 from wizard.instructions.page import Choice, Page
 from wizard.instructions.verdicts import verdict_sentence
+from wizard.instructions.warmth import closing_sentence, early_sentence
 from wizard.requests import Confirmed, ShowResult
 from wizard.solver.finding import Finding
 
@@ -32,6 +33,8 @@ def _(request: ShowResult, facts: Facts) -> Page:
         verdict_sentence(finding, machine),
         *(() if proven else status_sentences(finding, machine)[:2]),
         f"{counted(request.rounds, 'round').capitalize()}; {_passed(request)}.",
+        early_sentence(facts),
+        closing_sentence(machine),
         _probe_offset(facts),
         *only_with_raft(facts),
         thumb_wheels(facts) if proven else "",

@@ -26,7 +26,10 @@ from wizard.requests import (
 
 
 class ReadingRow(NamedTuple):
-    """One answer about a gap: bracket as read at `z_mm`; how: leaf, feel by drag, or the thick card."""
+    """One answer about a gap: bracket as read at `z_mm`; how: leaf, feel by drag, or the thick card.
+
+    early: taken although the soak had been cut short.
+    """
 
     n: int
     at: str
@@ -36,6 +39,7 @@ class ReadingRow(NamedTuple):
     low_mm: float | None
     high_mm: float | None
     how: str
+    early: bool = False
 
 
 class ChangeRow(NamedTuple):
@@ -76,7 +80,7 @@ def _reading(n: int, step: Step) -> ReadingRow | None:
             sides = low_mm, None if touch == "free" else asked.card_mm, f"feel: {touch}"
         case _:
             return None
-    return ReadingRow(n, step.at, asked.round, asked.point, asked.z_mm, *sides)
+    return ReadingRow(n, step.at, asked.round, asked.point, asked.z_mm, *sides, step.early)
 
 
 def changes(whole: Whole) -> list[ChangeRow]:

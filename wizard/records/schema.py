@@ -58,6 +58,8 @@ STEPS: tuple[str, ...] = (
     );
     UPDATE run SET bytes = -1;
     """,
+    # 2 -> 3: readings that were taken although the soak had been cut short
+    "ALTER TABLE reading ADD COLUMN early INTEGER NOT NULL DEFAULT 0",
 )
 VERSION = len(STEPS)
 

@@ -75,7 +75,7 @@ class Store:
         texts = enumerate(msgspec.json.encode(line).decode() for line in lines)
         many("INSERT INTO line VALUES (?, ?, ?)", [(run.id, n, text) for n, text in texts])
         readings = details.readings(whole)
-        many("INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", [(run.id, *r) for r in readings])
+        many("INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", [(run.id, *r) for r in readings])
         many("INSERT INTO change VALUES (?, ?, ?, ?, ?, ?)", [(run.id, *c) for c in details.changes(whole)])
         many("INSERT INTO gap VALUES (?, ?, ?, ?, ?)", [(run.id, *g) for g in details.gaps(whole)])
 

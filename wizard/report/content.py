@@ -19,6 +19,7 @@ from wizard.instructions import (
 )
 from wizard.instructions.figures import counted
 from wizard.instructions.rechecking import change_sentence
+from wizard.instructions.warmth import closing_sentence, early_sentence
 from wizard.records import details
 from wizard.records.run import Whole
 from wizard.requests import ShowChange
@@ -74,7 +75,7 @@ def report_of(whole: Whole) -> Report:
     return Report(
         title="Bed level and nozzle height",
         simulated=run.simulated,
-        about=(*heading(whole)[1:], _wanted(whole, target_mm)),
+        about=tuple(filter(None, _about(whole, target_mm))),
         verdict=_verdict(whole, finding),
         points=tuple(_rows(finding, first, layer.tolerance_mm)) if finding else (),
         changes=tuple(_changes(whole)),
@@ -86,6 +87,12 @@ def report_of(whole: Whole) -> Report:
         footer=f"Run {run.id}, {run.created[:16].replace('T', ' ')} to {run.ended[:16].replace('T', ' ')} UTC"
         + (f", tramwright {run.version}" if run.version else ""),
     )
+
+
+def _about(whole: Whole, target_mm: float) -> tuple[str, ...]:
+    machine = whole.header.profile
+    warmth = closing_sentence(machine), early_sentence(whole.facts)
+    return (*heading(whole)[1:], _wanted(whole, target_mm), *warmth)
 
 
 def _wanted(whole: Whole, target_mm: float) -> str:
@@ -128,7 +135,7 @@ def _rows(finding: Finding, first: dict[str, Reading], tolerance_mm: float) -> l
     return [
         PointRow(
             name,
-            bracket(first[name]).removesuffix(" mm") if name in first else "not read",
+            _first(first.get(name)),
             mm(p.gap_mm),
             mm(2.0 * p.u_mm),
             signed_mm(p.deviation_mm),
@@ -136,6 +143,13 @@ def _rows(finding: Finding, first: dict[str, Reading], tolerance_mm: float) -> l
         )
         for name, p in finding.points.items()
     ]
+
+
+def _first(reading: Reading | None) -> str:
+    """Return a first reading in words, marked where it was taken before the soak's end."""
+    if reading is None:
+        return "not read"
+    return bracket(reading).removesuffix(" mm") + (" (early)" if reading.early else "")
 
 
 def _judged(deviation_mm: float, expanded_mm: float, tolerance_mm: float) -> str:

@@ -45,6 +45,7 @@ from wizard.requests.base import (
     Touch,
 )
 from wizard.requests.machine import (
+    CUT_SHORT,
     Connect,
     CoolDown,
     FollowGrid,
@@ -145,6 +146,7 @@ __all__ = [
     "AS_SUSPECTED",
     "CLOSE",
     "COMPENSATE",
+    "CUT_SHORT",
     "GO_ON",
     "GO_ON_ANYWAY",
     "LEAVE_IT",

@@ -18,6 +18,10 @@ class Warm(ByMachine, frozen=True):
     nozzle_c: float
 
 
+CUT_SHORT = "cut short"
+"""How the note of an answer to Soak begins where the plate was not let rest to the end."""
+
+
 class Soak(ByMachine, frozen=True):
     """Let the plate take its shape at temperature. Answer: Done (the person may cut it short)."""
 
