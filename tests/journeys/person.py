@@ -74,9 +74,9 @@ class Person:
         low: float | None = None
         for leaf in self.machine.gauge.leaves_mm:
             if not self.hands.enters(leaf):
-                return f"<{leaf:g}" if low is None else f"{low:g}-{leaf:g}"
+                return f"<{leaf:.2f}" if low is None else f"{low:.2f}-{leaf:.2f}"
             low = leaf
-        return f">{low:g}"
+        return f">{low:.2f}"
 
     def _told_turns(self, page: Page) -> dict[str, float]:
         names = "|".join(sorted((a.name for a in self.machine.adjuster), key=len, reverse=True))
