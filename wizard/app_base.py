@@ -51,7 +51,8 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
         for each in THEMES:
             self.register_theme(each)
         self.theme = theme
-        self.set_keymap({each.name: ",".join(each.keys) for each in self.actions})
+        if keys is not USUAL:  # the bindings have the usual ones; a map is gone through at every key
+            self.set_keymap({each.name: ",".join(each.keys) for each in self.actions})
 
     async def on_mount(self) -> None:
         """Listen to the system: an interrupt from outside is not a key."""
