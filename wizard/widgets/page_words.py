@@ -112,6 +112,8 @@ def flowing_keys(keys: Iterable[tuple[str, str]], columns: int) -> Text:
 class Body(Widget):
     """A text that is made anew for each width: `make(columns)`."""
 
+    auto_links = False  # there are none, and looking for them takes time at every key
+
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._make: Callable[[int], Text] = lambda _columns: Text()
@@ -135,6 +137,8 @@ class Body(Widget):
 
 class Words(Static):
     """A text that is shown literally."""
+
+    auto_links = False
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__("", id=id, markup=False)
