@@ -156,6 +156,9 @@ class JobScreen(SizedScreen):
         if not isinstance(used, Used):
             self._bench.answered(used)
             self._answered = self.ask(lambda session: session.reply(used))
+        elif self.desk.typing.open and self.desk.typing.text:
+            self._show_entry()  # while a figure is being typed, nothing else changes
+            return
         self._show()
 
     @property
@@ -210,9 +213,15 @@ class JobScreen(SizedScreen):
         turns = self.query_one(TurnPanel)
         turns.display = bool(desk.turns.told)
         turns.show(desk.turns, state.facts.machine)
+        entry = self._show_entry()
+        self.set_class(entry.display or turns.display, "-full")
+
+    def _show_entry(self) -> Entry:
+        """Bring the entry line up to what is typed; return it."""
+        desk = self.desk
         entry = self.query_one(Entry)
         typing = desk.typing
-        entry.display = typing.open and not desk.skipping and not paused
+        entry.display = typing.open and not desk.skipping and self.state.flow != "paused"
         if entry.display:  # one that goes keeps its words: it might still be painted once more
             entry.show_typing(
                 job_view.asked_of(desk),
@@ -221,7 +230,7 @@ class JobScreen(SizedScreen):
                 typing.offer,
                 job_view.also_of(desk, self._keys.shown),
             )
-        self.set_class(entry.display or turns.display, "-full")
+        return entry
 
     def _show_more(self) -> None:
         state, facts = self.state, self.state.facts
