@@ -16,6 +16,7 @@ from wizard import exits
 COMMANDS: dict[str, str] = {
     "level": "the whole guided job on a machine: level the bed, set the nozzle height, prove it",
     "recheck": "is it still right? A few readings after a nozzle swap or some weeks",
+    "survey": "measure only: how the bed stands, what turns would do, what none can remove",
     "demo": "the same job on a simulated printer",
     "firstlayer": "write the check print, a small first layer at the points, as a file",
     "history": "records of runs: list, browse, show, compare, export, drift, import",

@@ -23,6 +23,7 @@ LEAST_POLL_S = 0.05
 PROCEDURES = {
     "level": ("wizard.procedures.level", "level"),
     "recheck": ("wizard.procedures.recheck", "recheck"),
+    "survey": ("wizard.procedures.survey", "survey"),
     "unattended": ("wizard.procedures.unattended", "unattended"),
 }
 

@@ -31,7 +31,7 @@ def home(machine: Machine) -> HomeApp:
         (["down", "enter", "enter"], ("demo", "other")),
         (["2", "enter", "2", "enter"], ("level", "other", "--port", "/dev/ttyUSB0")),
         (["enter", "5", "enter"], ("level", "four-nuts", "--hand")),
-        (["enter", "up", "enter"], ("level", "four-nuts", "--hand")),
+        (["enter", "up", "up", "enter"], ("survey", "four-nuts", "--port", "/dev/ttyUSB0")),
         (
             ["enter", "4", "enter", *"socket://[::1]:7x", "enter"],
             ("level", "four-nuts", "--port", "socket://[::1]:7x"),

@@ -38,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         choices=("nozzle", "drift"),
         help="the recheck of a bed levelled before: after a nozzle swap, or after an adjuster came loose",
     )
+    parser.add_argument("--survey", action="store_true", help="measure only; nothing is turned")
     add_simulated(parser, speed=None)
 
 
@@ -83,7 +84,8 @@ def _simulated(
     speed = usual_speed if args.speed is None else args.speed
     printer = SimulatedPrinter(machine, args.seed, speed, args.start)
     with local_server(printer) as server, tempfile.TemporaryDirectory(prefix="tramwright-demo-") as folder:
-        journal = start(Header("level", machine, port=server.url), Path(folder))
+        procedure = "survey" if args.survey else "level"
+        journal = start(Header(procedure, machine, port=server.url), Path(folder))
         facts = Facts(machine, simulated=True)
         yield printer, Assembly(facts=facts, journal=journal, source=server.url, speed=speed)
 

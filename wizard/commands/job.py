@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import sys
 from typing import TYPE_CHECKING
 
 from wizard import exits
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from wizard.record import Header
 
 
-PROCEDURES = {"level": "job", "recheck": "recheck"}
+PROCEDURES = {"level": "job", "recheck": "recheck", "survey": "survey"}
 
 
 def add_job(parser: argparse.ArgumentParser) -> None:
@@ -121,7 +122,7 @@ def play(args: argparse.Namespace, assembly: Assembly) -> int:
         if args.plain:
             from wizard.commands.plain_play import play
 
-            return play(assembly)
+            return play(assembly, to=sys.stderr if getattr(args, "json", False) else None)
         from wizard.app import run_job
 
         return run_job(assembly.session, assembly.facts)

@@ -6,6 +6,7 @@ import asyncio
 import sys
 from collections.abc import AsyncIterator, Callable
 from functools import partial
+from typing import TextIO
 
 from wizard import exits
 from wizard.assembly import Assembly
@@ -19,16 +20,19 @@ Aside = Callable[[str], str | None]
 """Takes a typed line that is not for the job; returns what to print, None where it is for the job."""
 
 
-def play(assembly: Assembly, aside: Aside | None = None) -> int:
-    """Run the job and return its exit code. Raises what `Session.run` raises, but for the stop."""
+def play(assembly: Assembly, aside: Aside | None = None, to: TextIO | None = None) -> int:
+    """Run the job and return its exit code. Raises what `Session.run` raises, but for the stop.
+
+    to: where it is told; None: standard output.
+    """
     try:
-        return exits.code_of(asyncio.run(_play(assembly, aside)))
+        return exits.code_of(asyncio.run(_play(assembly, aside, to)))
     except (Stopped, asyncio.CancelledError):
         return exits.STOPPED
 
 
-async def _play(assembly: Assembly, aside: Aside | None) -> Outcome:
-    say = partial(print, flush=True)
+async def _play(assembly: Assembly, aside: Aside | None, to: TextIO | None) -> Outcome:
+    say = partial(print, file=to, flush=True)
     operator = PlainOperator(say, keys_in_force())
     session = assembly.session(operator.listen)
     when_told({"SIGTERM": session.hang_up, "SIGHUP": session.hang_up})

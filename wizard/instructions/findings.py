@@ -90,10 +90,12 @@ def remedies(finding: Finding, machine: Machine) -> tuple[str, ...]:
     )
     shims = "Shims under the plate at its low places can lift them."
     others = "Else another plate, or a thicker first layer."
-    return tuple(line for line in (_bow(finding, machine), flatness, compensation, shims, others) if line)
+    return tuple(
+        line for line in (bow_sentence(finding, machine), flatness, compensation, shims, others) if line
+    )
 
 
-def _bow(finding: Finding, machine: Machine) -> str:
+def bow_sentence(finding: Finding, machine: Machine) -> str:
     """Name the bow where it alone is more than what the tolerance allows between the highest and lowest."""
     if finding.shape is None or abs(finding.shape.bow_mm) <= machine.first_layer.tolerance_mm:
         return ""

@@ -10,7 +10,7 @@ from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import counted, mm, signed_mm
 from wizard.instructions.fitting import fit, short
 from wizard.instructions.page import Choice, Page
-from wizard.instructions.results import result_table
+from wizard.instructions.tables import result_table
 from wizard.instructions.verdicts import verdict_sentence
 from wizard.requests import CLOSE, LEVEL_NOW, SET_HEIGHT, Chosen, ShowChange
 from wizard.since.change import Change

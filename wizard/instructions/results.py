@@ -8,15 +8,14 @@ from wizard.instructions.compensating import only_with_raft
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import counted, signed_mm
 from wizard.instructions.findings import status_sentences
-from wizard.instructions.fitting import fit, short
+from wizard.instructions.fitting import fit
 from wizard.instructions.page import Choice, Page
+from wizard.instructions.surveying import survey_page
+from wizard.instructions.tables import result_table
 from wizard.instructions.verdicts import verdict_sentence
 from wizard.instructions.warmth import closing_sentence, early_sentence
 from wizard.requests import Confirmed, ShowResult
-from wizard.solver.finding import Finding
 
-NAME_COLUMN = 24
-HEADING = f"{'point':<{NAME_COLUMN}} {'gap':>6} {'u':>6} {'off':>6}  "
 _TITLES = {
     "within": "Within tolerance so far, but not proven.",
     "outside": "Outside tolerance.",
@@ -26,6 +25,8 @@ _TITLES = {
 
 @page_of.register
 def _(request: ShowResult, facts: Facts) -> Page:
+    if request.measured_only:
+        return survey_page(request, facts)
     finding, machine = request.finding, facts.machine
     proven = request.proven and finding.verdict == "within"
     title = "Within tolerance, proven by a whole pass." if proven else _TITLES[finding.verdict]
@@ -71,20 +72,3 @@ def _next(proven: bool) -> tuple[str, ...]:
     if not proven:
         return ("Print nothing large on it yet.",)
     return ("Print something small before something large.",)
-
-
-def result_table(finding: Finding) -> tuple[str, ...]:
-    """Return a heading and a line a point: gap, standard uncertainty, deviation by sign and in words, mm."""
-    if not finding.points:
-        return ()
-    rows = tuple(
-        f"{short(name, NAME_COLUMN):<{NAME_COLUMN}} {p.gap_mm:>6.2f} {p.u_mm:>6.3f} "
-        f"{signed_mm(p.deviation_mm):>6}  {_word(p.deviation_mm)}".rstrip()
-        for name, p in finding.points.items()
-    )
-    return (HEADING + "mm", *rows)
-
-
-def _word(deviation_mm: float) -> str:
-    rounded = round(deviation_mm, 2)
-    return "" if not rounded else "wide" if rounded > 0 else "narrow"

@@ -17,10 +17,7 @@ def closing_sentence(machine: Machine) -> str:
         return ""
     closes = f"{'closes' if machine.closing_mm > 0 else 'opens'} by {mm(abs(machine.closing_mm))} mm"
     grown = f"nozzle {_um(machine.nozzle_growth_mm)}, plate {_um(machine.plate_growth_mm)}"
-    return (
-        f"Until it prints each gap {closes} by warmth ({grown}): wanted now {mm(machine.wanted_gap_mm)} mm, "
-        f"printing {mm(machine.wanted_gap_mm - machine.closing_mm)} mm."
-    )
+    return f"A gap {closes} until it prints ({grown}): wanted now {mm(machine.wanted_gap_mm)} mm."
 
 
 def _um(length_mm: float) -> str:

@@ -142,11 +142,15 @@ class MoveByHand(ByPerson, frozen=True):
 
 
 class ShowResult(ByPerson, frozen=True):
-    """The end of a procedure: what was reached. Answer: Confirmed."""
+    """The end of a procedure: what was reached. Answer: Confirmed.
+
+    measured_only: a survey, in which nothing was to be changed.
+    """
 
     finding: Finding
     rounds: int
     proven: bool
+    measured_only: bool = False
 
 
 class ShowChange(ByPerson, frozen=True):

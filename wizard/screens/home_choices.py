@@ -8,7 +8,7 @@ import msgspec
 
 from profiles.machine import Machine
 
-How = Literal["simulated", "port", "address", "hand", "resume", "recheck"]
+How = Literal["simulated", "port", "address", "hand", "resume", "recheck", "survey"]
 _HEIGHT = {
     "endstop screw": "nozzle height by the endstop screw",
     "stored offset": "nozzle height stored in the machine",
@@ -41,6 +41,8 @@ class Picked(msgspec.Struct, frozen=True):
             return ("level", self.profile, "--resume")
         if self.way.how == "recheck":
             return ("recheck", self.profile, *(("--port", self.way.port) if self.way.port else ("--hand",)))
+        if self.way.how == "survey":
+            return ("survey", self.profile, *(("--port", self.way.port) if self.way.port else ("--hand",)))
         if self.way.how == "hand":
             return ("level", self.profile, "--hand")
         return ("level", self.profile, "--port", self.way.port)
@@ -51,6 +53,7 @@ BY_HAND = Way("hand", "by hand: no cable, you move the head")
 ADDRESS = Way("address", "type a port or an address")
 OWN_FILE = "your own machine: type its file"
 RECHECK_BY_HAND = Way("recheck", "still right? recheck by hand")
+SURVEY_BY_HAND = Way("survey", "measure only, by hand")
 RESUME = Way("resume", "go on with the job that was broken off")
 
 
@@ -64,7 +67,9 @@ def ways(ports: tuple[tuple[str, str], ...], unfinished: bool, proven: bool = Fa
         Way("recheck", f"still right? recheck on {device}", device, trouble) for device, trouble in ports
     )
     rechecks = (*again, *(() if ports else (RECHECK_BY_HAND,))) if proven else ()
-    return (*((RESUME,) if unfinished else ()), SIMULATED, *found, ADDRESS, BY_HAND, *rechecks)
+    measure = tuple(Way("survey", f"measure only, on {device}", device, trouble) for device, trouble in ports)
+    surveys = measure or (SURVEY_BY_HAND,)
+    return (*((RESUME,) if unfinished else ()), SIMULATED, *found, ADDRESS, BY_HAND, *rechecks, *surveys)
 
 
 def machine_words(machine: Machine) -> str:
