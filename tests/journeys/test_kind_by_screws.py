@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from profiles.load import load
+from wizard.assembly import Assembly
 from wizard.facts import Facts
 from wizard.instructions import page
+from wizard.journal import start
+from wizard.record import Header
 from wizard.requests import ShowResult, Turn
+from wizard.virtual_job import do_alone
 
 
 @pytest.mark.parametrize("kind", ["four-corner-220", "three-point-225"])
@@ -40,3 +46,17 @@ def test_on_three_supports_a_turn_is_told_as_tipping(alone: Callable[..., Any]) 
     turn = Turn({"front left": 0.25, "back middle": -0.125}, 1, coarse=False, finding=finding)
     told = " ".join(page(turn, Facts(bed.printer.machine)).body)
     assert "tips the plate about the line through the other two" in " ".join(told.split())
+
+
+def test_three_supports_are_never_explained_by_corners(bed: Callable[..., Any], tmp_path: Path) -> None:
+    """Whatever a whole job says, from the first page to the last, speaks of supports, points and edges."""
+    there = bed("three-point-225", 2)
+    machine, said = there.printer.machine, list[str]()
+    journal = start(Header("level", machine, port=there.server.url), tmp_path)
+    facts = Facts(machine, simulated=True)
+    assembly = Assembly(facts=facts, journal=journal, source=there.server.url, speed=5000.0)
+    done = asyncio.run(do_alone(there.printer, 2, assembly, said.append))
+    assert done.outcome.proven
+    text = "\n".join(said).lower()
+    assert "tips the plate" in " ".join(text.split())
+    assert "corner" not in text

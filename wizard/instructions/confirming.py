@@ -82,7 +82,7 @@ def _seated(facts: Facts) -> Page:
     """A machine without screws under its plate: nothing to tighten, but the plate must sit firm."""
     body = fit(
         "This plate has no screws to tighten.",
-        "Press lightly on each corner: nothing may rock or click.",
+        "Press lightly along its edge: nothing may rock or click.",
         "All clips, magnets and mounts are in their places.",
     )
     return Page("Check that the plate sits firm.", body, DONE, _label(facts))

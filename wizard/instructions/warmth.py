@@ -35,12 +35,12 @@ def bow_sentence(bed: Bed) -> str:
         return f"Warmer below it bows: each kelvin between its faces lifts the rim by {mm(edge_mm)} mm."
     return (
         "Warmer below it bows: each kelvin between its faces lifts the middle of an edge by "
-        f"{mm(edge_mm)} mm, the corners by {mm(corner_mm(bed, ppm))} mm."
+        f"{mm(edge_mm)} mm, its farthest places by {mm(farthest_mm(bed, ppm))} mm."
     )
 
 
-def corner_mm(bed: Bed, ppm: float) -> float:
-    """Return by how much a kelvin lifts a rectangular plate's corners over its centre, mm."""
+def farthest_mm(bed: Bed, ppm: float) -> float:
+    """Return by how much a kelvin lifts the places of a rectangular plate farthest from its centre, mm."""
     return sum(bowed_mm(across_mm, bed.thickness_mm or 1.0, ppm, 1.0) for across_mm in bed.size_mm or ())
 
 
