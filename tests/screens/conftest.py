@@ -5,7 +5,9 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
-from types import SimpleNamespace
+from importlib.util import module_from_spec, spec_from_file_location
+from pathlib import Path
+from types import ModuleType, SimpleNamespace
 from typing import Any
 
 import pytest
@@ -33,6 +35,18 @@ def _no_user_config(monkeypatch: pytest.MonkeyPatch, tmp_path: Any) -> None:
     monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
     for name in ("NO_COLOR", "COLORTERM", "COLORFGBG", "TRAMWRIGHT_PLAIN_MARKS"):
         monkeypatch.delenv(name, raising=False)
+
+
+@pytest.fixture(scope="session")
+def samples() -> ModuleType:
+    """The samples that the wording is tested with: `all_requests(machine)`, and machines made up in code."""
+    path = Path(__file__).parents[1] / "wizard" / "instructions" / "conftest.py"
+    spec = spec_from_file_location("samples_of_requests", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
 
 
 @pytest.fixture

@@ -72,7 +72,8 @@ def test_read_points_look_other_than_unread_ones(machine: Machine) -> None:
     text = "\n".join(lines)
     assert text.count("●") == 1
     assert text.count("○") == 4
-    assert "0.15-.20 =" in text
+    under = [line.strip("│ ") for line in lines]
+    assert under[under.index("0.15-.20") + 1] == "= +0.02"
 
 
 def test_a_turn_stands_beside_its_adjuster_until_it_is_ticked(machine: Machine) -> None:

@@ -8,7 +8,6 @@ import msgspec
 import pytest
 
 from drivers.interface import Status
-from profiles.grid import GridValue
 from profiles.machine import Machine
 from wizard import requests
 from wizard.actions import ACTIONS
@@ -106,55 +105,20 @@ def test_shims_are_not_turned_and_a_screw_is(machine: Machine) -> None:
     assert job_view.turn_title(machine, "endstop screw", 0.5) == "Turn the endstop screw: 1/2 turn clockwise."
 
 
-GRID = tuple(GridValue(i, j, (50.0 * i, 50.0 * j), 0.02 * i) for j in range(3) for i in range(3))
-
-
-def test_every_kind_of_request_has_a_screen(facts: Facts, finding: Finding) -> None:
+def test_every_kind_of_request_has_a_screen(samples: Any) -> None:
     """Its title fits the band, its words the column, and there is always a way to answer."""
-    samples: dict[type, Any] = {
-        requests.Confirm: requests.Confirm("cautions"),
-        requests.Choose: requests.Choose("gauge", ("leaf", "feel")),
-        requests.LookForDaylight: requests.LookForDaylight("centre", 0.8, 0.76),
-        TakeReading: READING,
-        Feel: Feel("centre", 0.2, 0.1, 1, 1, 5, "first"),
-        Turn: Turn(finding.turns, 1, False, finding),
-        requests.TurnEndstop: requests.TurnEndstop(0.5, 0.1, finding),
-        requests.AskSheet: requests.AskSheet(0.1),
-        requests.ChangeHeightByMenu: requests.ChangeHeightByMenu(0.1, finding),
-        MoveByHand: MoveByHand("home"),
-        ShowResult: ShowResult(finding, 2, False),
-        requests.Connect: requests.Connect(),
-        requests.Warm: requests.Warm(60, 0),
-        requests.Soak: requests.Soak(5),
-        requests.Home: requests.Home(),
-        requests.Park: requests.Park("centre", 0.2),
-        requests.Lower: requests.Lower("centre", 0.1),
-        requests.Lift: requests.Lift(),
-        requests.SetHeight: requests.SetHeight(0.1),
-        requests.Store: requests.Store(),
-        requests.ReadHeight: requests.ReadHeight(-1.2),
-        requests.Reconnect: requests.Reconnect(),
-        requests.SetGrid: requests.SetGrid(GRID),
-        requests.TouchGrid: requests.TouchGrid(GRID),
-        requests.FollowGrid: requests.FollowGrid(GRID),
-        requests.EnterGrid: requests.EnterGrid(GRID),
-        requests.ShowTouches: requests.ShowTouches(0.04, 10, 0.02),
-        requests.TouchTest: requests.TouchTest("centre", 10),
-        requests.TouchPoint: requests.TouchPoint("centre", 1, 1, 5, "first", 2, 0.0, 0.01),
-        requests.MoveMotors: requests.MoveMotors(finding.turns, 1, finding),
-        requests.CoolDown: requests.CoolDown(),
-    }
-    shown_by_the_recheck = {requests.ShowChange}
-    assert set(samples) | shown_by_the_recheck == set(get_args(requests.AnyRequest))
-    for request in samples.values():
-        state, desk = _at(request, facts)
+    machine = samples.made(
+        samples.four(), tuple(samples.Point(name=a.name, at_mm=a.at_mm) for a in samples.four())
+    )
+    requests_ = samples.all_requests(machine)
+    assert {type(each) for each in requests_} == set(get_args(requests.AnyRequest))
+    for request in requests_:
+        state, desk = _at(request, Facts(machine))
         assert len(job_view.title_of(state, desk, ACTIONS)) <= 76
-        assert job_view.scene_of(state, desk).machine is facts.machine
+        assert job_view.scene_of(state, desk).machine is machine
         assert max(map(len, job_view.words_of(state, desk.page, FULL, 17, 44).plain.split("\n"))) <= 44
-        by_person = isinstance(request, requests.ByPerson)
-        assert (
-            bool(job_view.keys_of(desk, 44, has_bench=False, shown=str)) or desk.typing.open or not by_person
-        )
+        keys = job_view.keys_of(desk, 44, has_bench=False, shown=str)
+        assert keys or desk.typing.open or not isinstance(request, requests.ByPerson)
 
 
 def test_no_key_of_a_step_is_one_of_the_common_keys(facts: Facts) -> None:

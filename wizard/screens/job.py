@@ -19,7 +19,7 @@ from wizard.flow import FlowError
 from wizard.instructions.dispatch import page_of
 from wizard.keymap import USUAL, KeyMap
 from wizard.requests import AnyAnswer, Outcome, ShowResult, Soak, Warm
-from wizard.screens import job_view
+from wizard.screens import job_view, roomy
 from wizard.screens.bench_desk import BenchDesk
 from wizard.screens.job_state import JobState
 from wizard.screens.sized import SizedScreen
@@ -29,8 +29,10 @@ from wizard.widgets.entry import Entry
 from wizard.widgets.keys_bar import KeysBar
 from wizard.widgets.marks import FULL, Marks
 from wizard.widgets.page_words import Body, Words, caution_words
+from wizard.widgets.panel import Panel
 from wizard.widgets.progress import TopRow, progress_words
 from wizard.widgets.status_line import StatusLine, moves
+from wizard.widgets.theme import ink_for
 from wizard.widgets.title import Title
 from wizard.widgets.turn_panel import TurnPanel
 from wizard.widgets.virtual_bench import VirtualBench
@@ -109,7 +111,8 @@ class JobScreen(SizedScreen):
                 yield Entry(id="entry")
                 yield Words(id="choices")
                 yield Words(id="bench")
-                yield Body(id="more")
+                yield Panel(id="more")
+            yield Panel(id="beside")
         yield StatusLine(id="status")
         yield KeysBar(id="keys")
 
@@ -240,7 +243,9 @@ class JobScreen(SizedScreen):
         drawn.display = before is not None
         if before is not None:
             drawn.show(before)
-        more = self.query_one("#more", Body)
-        more.display = not self.desk.turns.told
-        news = job_view.news_of(list(state.lines)[-job_view.SEARCHED_LINES :])
-        more.show((facts.rounds, news), partial(job_view.more_words, facts, news))
+        vast = self.has_class("-vast")
+        self.query_one("#more").display = not self.desk.turns.told and not vast
+        panel = self.query_one("#beside" if vast else "#more", Panel)
+        news = roomy.news_of(list(state.lines)[-roomy.SEARCHED_LINES :])
+        make = partial(roomy.blocks_of, state, news, roomy.Pen(self._marks, ink_for(self)), vast)
+        panel.show((roomy.panel_key(state, news), self.app.theme), make)

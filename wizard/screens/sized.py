@@ -11,10 +11,11 @@ from wizard.actions import ACTIONS, Action, key_of
 LEAST = (60, 20)
 NORMAL = (80, 24)
 ROOMY = (110, 36)
+VAST = (160, 45)
 
 
 class SizedScreen(Screen[None]):
-    """A screen that gets the class -too-small, -narrow or -roomy, live, as the window changes."""
+    """A screen that gets the class -too-small, -narrow, -roomy or -vast, live, as the window changes."""
 
     def __init__(self, actions: tuple[Action, ...] = ACTIONS) -> None:
         super().__init__()
@@ -30,6 +31,7 @@ class SizedScreen(Screen[None]):
         self.set_class(columns < LEAST[0] or rows < LEAST[1], "-too-small")
         self.set_class(columns < NORMAL[0] or rows < NORMAL[1], "-narrow")
         self.set_class(columns >= ROOMY[0] and rows >= ROOMY[1], "-roomy")
+        self.set_class(columns >= VAST[0] and rows >= VAST[1], "-vast")
         told = f"The window has {columns} x {rows} characters. Tramwright needs {LEAST[0]} x {LEAST[1]}."
         self.query_one("#small", Static).update(f"{told}\nMake it larger.{self._still_stops()}")
         self.resized()

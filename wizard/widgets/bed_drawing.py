@@ -18,6 +18,9 @@ from wizard.widgets.turn_words import fraction_words
 NAMED_FROM_COLUMNS = 44
 """From this width on there is room for the names of the points and for deviations."""
 
+BLOCKS_FROM_ROWS = 11
+"""From this height on there is room for a second row under a gap: its deviation."""
+
 
 class Frame(msgspec.Struct, frozen=True):
     """From machine coordinates to cells: the rectangle `low`..`high` in mm fills the inner cells."""
@@ -78,8 +81,8 @@ def draw_bed(scene: Scene, columns: int, rows: int, marks: Marks) -> Canvas:
         sheet.draw_point(point.at_mm, scene, point.name)
     if scene.nozzle_mm is not None:
         sheet.draw_nozzle(scene.nozzle_mm)
-    sheet.write_notes(scene)
     sheet.write_turns(scene)
+    sheet.write_notes(scene)
     draw_tipping(scene, canvas, sheet.cell, marks)
     return canvas
 
@@ -163,13 +166,39 @@ class _Sheet:
         """Beside each point: its gap, how sure it is, and a mark for too wide or too narrow."""
         for point in scene.machine.point:
             note = scene.notes.get(point.name)
-            if note is not None:
+            if note is not None and not self._write_block(point.at_mm, note):
                 self._write_near(point.at_mm, self._forms(note), note.judged)
+
+    def _write_block(self, at_mm: XY, note: Note) -> bool:
+        """Write gap and, under it, deviation, in two rows beside the place; whether they found room.
+
+        Under it; at the front edge over it. Where the plate is drawn large, one row holds both.
+        """
+        small = self._frame.rows < BLOCKS_FROM_ROWS or self._frame.columns >= NAMED_FROM_COLUMNS
+        if note.deviation_mm is None or small:
+            return False
+        column, row = self.cell(at_mm)
+        first = row + 1 if row + 2 <= self._frame.rows else row - 2
+        lines = (
+            note.long.replace("±", self._marks.plus_minus),
+            f"{self._sign(note)} {note.deviation_mm:+.2f}",
+        )
+        places = [(self._start(column, len(line)), first + nth, line) for nth, line in enumerate(lines)]
+        fit = all(self._fits(left, at, len(line)) for left, at, line in places)
+        for left, at, line in places if fit else ():
+            self._canvas.put(left, at, line, note.judged)
+        return fit
+
+    def _start(self, column: int, length: int) -> int:
+        return max(self._left, min(column - length // 2, self._left + self._frame.columns - length))
+
+    def _sign(self, note: Note) -> str:
+        mark = {"wide": self._marks.wide, "narrow": self._marks.narrow, "within": self._marks.within}
+        return mark.get(note.judged, "?")
 
     def _forms(self, note: Note) -> tuple[str, ...]:
         """The note from the fullest wording to the barest."""
-        mark = {"wide": self._marks.wide, "narrow": self._marks.narrow, "within": self._marks.within}
-        sign = mark.get(note.judged, "?")
+        sign = self._sign(note)
         long = note.long.replace("±", self._marks.plus_minus)
         forms = (f"{long} {sign}", f"{long}{sign}", f"{note.short}{sign}", note.short, sign)
         if note.deviation_mm is not None and self._frame.columns >= NAMED_FROM_COLUMNS:
@@ -179,9 +208,8 @@ class _Sheet:
     def _write_near(self, at_mm: XY, forms: tuple[str, ...], role: str) -> None:
         """Write the fullest form that finds room under, over or beside the place."""
         column, row = self.cell(at_mm)
-        right = self._left + self._frame.columns
         for form in forms:
-            start = max(self._left, min(column - len(form) // 2, right - len(form)))
+            start = self._start(column, len(form))
             for place in (
                 (start, row + 1),
                 (start, row - 1),

@@ -48,9 +48,20 @@ def list_rows(desk: TurnDesk, machine: Machine, marks: Marks) -> list[tuple[str,
 
 def told_rows(words: TurnWords) -> list[str]:
     """Return what stands beside the picture, a row each: amount, way, side, effect."""
-    amount = [words.fraction, words.degrees.replace(" degrees", "°"), words.flats]
-    seen = f"seen from {words.side}" if words.side else ""
-    return [row for row in (*amount, words.direction, seen, words.effect) if row]
+    return [row for row in (*_amount(words), words.direction, _seen(words), words.effect) if row]
+
+
+def short_rows(words: TurnWords) -> list[str]:
+    """Return the same for where no picture finds room: what the title does not tell comes first."""
+    return [row for row in (_seen(words), words.effect, *_amount(words)[1:]) if row]
+
+
+def _amount(words: TurnWords) -> list[str]:
+    return [words.fraction, words.degrees.replace(" degrees", "°"), words.flats]
+
+
+def _seen(words: TurnWords) -> str:
+    return f"seen from {words.side}" if words.side else ""
 
 
 class TurnPanel(Widget):
@@ -85,13 +96,13 @@ class TurnPanel(Widget):
     def _picture_rows(self, machine: Machine, room: int) -> list[str]:
         name = self._desk.current
         thread = thread_of(machine, name)
-        words = told_rows(turn_words(thread, self._desk.told.get(name, 0.0)))
+        told = turn_words(thread, self._desk.told.get(name, 0.0))
         rows = min(room, _MOST_PICTURE, (self.size.width - 20) // 2)
         turned = not isinstance(thread, Adjuster) or thread.kind == "screw"
         if self._desk.done or rows < _LEAST_PICTURE or not turned:
-            return [] if self._desk.done else words[: max(room, 0)]
+            return [] if self._desk.done else short_rows(told)[: max(room, 0)]
         picture = draw_turn(self._desk.told[name], thread.head, rows, self._marks)
-        return _beside(picture, words, self.size.width)
+        return _beside(picture, told_rows(told), self.size.width)
 
 
 def _beside(picture: list[str], words: list[str], columns: int) -> list[str]:
