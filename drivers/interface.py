@@ -160,7 +160,7 @@ class Printer(Protocol):
         """Tell the machine to stop, at once, past any queue. Never waits, never raises."""
 
     async def make_safe(self, *, keep_hot: bool = False) -> None:
-        """After an abort or fault: lift if the position is known, heaters off but for `keep_hot`. Never raises."""
+        """After an abort or fault: lift if the position is known; heaters off, or left on. Never raises."""
 
     async def come_back(self) -> None:
         """After `LinkLost`: return once the same device is there again. May wait for ever."""

@@ -181,7 +181,7 @@ class LinePrinter:
 
     async def come_back(self) -> None:
         """After the line was lost: return once the same device is there again, on whatever path."""
-        while not await asyncio.to_thread(is_there, self._source):
+        while not await asyncio.to_thread(is_there, self._source):  # noqa: ASYNC110 -- nobody else could tell
             await asyncio.sleep(self._waits.poll_s)
 
     async def close(self) -> None:

@@ -24,7 +24,7 @@ class SameDevice:
         return transport
 
     def is_there(self) -> bool:
-        """Whether it could be opened now, as far as can be seen without opening it. May block for a moment."""
+        """Whether it could be opened now, as far as can be seen without doing so. May block for a moment."""
         try:
             return can_be_opened(self._where())
         except LinkLost:

@@ -11,7 +11,7 @@ import serial
 from drivers.errors import LinkLost
 from drivers.ports import IN_USE, why_not
 
-READ_TIMEOUT_S = 0.05
+READ_TIMEOUT_S = 0.25
 WRITE_TIMEOUT_S = 1.0
 CALL_TIMEOUT_S = 2.0
 

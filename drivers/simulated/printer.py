@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable
 
 import numpy as np
@@ -14,6 +13,7 @@ from drivers.simulated.interpreter import Interpreter
 from drivers.simulated.moves import TOUCH_MM, XYZ
 from drivers.simulated.plate import Plate
 from drivers.simulated.record import Record, Violation
+from drivers.simulated.waking_lock import WakingLock
 from profiles.machine import Machine, Point
 
 STILL_SPEAKS_EVERY_S = 0.5
@@ -32,7 +32,7 @@ class SimulatedPrinter:
         self.speed = speed
         self.record = Record()
         self.plate = Plate(machine, seed, start)
-        self.lock = threading.RLock()
+        self.lock = WakingLock()
         self.clock: Callable[[], float] | None = None
         self._now = 0.0
         interpreter = Interpreter(machine, self.plate, self.record, _somewhere(machine, seed))

@@ -2,6 +2,9 @@
 
 `url` is what `--port` takes. The machine's time is the real monotonic time since the start, times
 its speed. A client may go and another come: the machine goes on meanwhile, as a real one does.
+
+The thread sleeps until bytes come, something is due, or somebody has laid hands on the printer; it
+never looks in vain, so that a machine that stands still costs nothing.
 """
 
 from __future__ import annotations
@@ -12,13 +15,13 @@ import socket
 import sys
 import threading
 import time
+from contextlib import suppress
 from types import TracebackType
 from typing import Self
 
 from drivers.simulated.noise import Noise
 from drivers.simulated.printer import SimulatedPrinter
 
-_TICK_S = 0.05
 _READ = 4096
 _KEPT = 2048  # what is kept for a client that does not read; the oldest goes first
 
@@ -33,11 +36,15 @@ class Server:
         self._noise = noise or Noise(0.0)
         self._stopping = threading.Event()
         self._pending = bytearray()
+        self._ear, self._bell = socket.socketpair()
+        self._ear.setblocking(False)
+        self._bell.setblocking(False)
         self._thread = threading.Thread(target=self._run, name="simulated printer", daemon=True)
 
     def __enter__(self) -> Self:
         started, speed = time.monotonic() - self.printer.now() / self.printer.speed, self.printer.speed
         self.printer.clock = lambda: (time.monotonic() - started) * speed
+        self.printer.lock.when_released = self._touched
         self._thread.start()
         return self
 
@@ -49,10 +56,37 @@ class Server:
     def close(self) -> None:
         """Stop serving; returns when the thread has ended."""
         self._stopping.set()
+        self._ring()
         self._thread.join()
+        if self.printer.lock.when_released == self._touched:
+            self.printer.lock.when_released = None
+        self._ear.close()
+        self._bell.close()
 
     def _run(self) -> None:
         raise NotImplementedError
+
+    def _touched(self) -> None:
+        """Look again at what is due, unless it was the serving thread itself that let go."""
+        if threading.current_thread() is not self._thread:
+            self._ring()
+
+    def _ring(self) -> None:
+        with suppress(OSError):  # it has rung often enough, or nobody serves any more
+            self._bell.send(b"!")
+
+    def _wait(self, reads: int, writes: bool, due_s: float | None) -> tuple[bool, bool]:
+        """Sleep until it can be read or written, something is due or the bell rings; return what can be."""
+        ear, wait_s = self._ear.fileno(), None if due_s is None else max(due_s, 0.0)
+        readable, writable, _ = select.select([reads, ear], [reads] if writes else [], [], wait_s)
+        if ear in readable:
+            self._ear.recv(_READ)
+        return reads in readable, bool(writable)
+
+    def _due_s(self, now: float) -> float | None:
+        """Return in how many real seconds the machine has something to say."""
+        due = self.printer.firmware.next_due(now)
+        return None if due is None else (due - now) / self.printer.speed
 
     def _carry(self, descriptor: int) -> bool:
         """Do one turn of the exchange; return whether the other end is still there."""
@@ -60,10 +94,9 @@ class Server:
         with printer.lock:
             now = printer.now()
             self._pending += self._noise.on_answers(printer.firmware.poll(now))
-            due = printer.firmware.next_due(now)
+            due_s = self._due_s(now)
         del self._pending[:-_KEPT]
-        wait_s = _TICK_S if due is None else min(max((due - now) / printer.speed, 0.0), _TICK_S)
-        readable, writable, _ = select.select([descriptor], [descriptor] if self._pending else [], [], wait_s)
+        readable, writable = self._wait(descriptor, bool(self._pending), due_s)
         if writable and not self._write(descriptor):
             return False
         return self._read(descriptor) if readable else True
@@ -122,23 +155,20 @@ class TcpServer(Server):
     ) -> None:
         super().__init__(printer, noise)
         self._listener = socket.create_server((host, port))
-        self._listener.settimeout(_TICK_S)
         self.url = f"socket://{host}:{self._listener.getsockname()[1]}"
 
     def _run(self) -> None:
         with self._listener:
             while not self._stopping.is_set():
-                try:
-                    client, _ = self._listener.accept()
-                except TimeoutError:
-                    self._idle()
-                    continue
-                self._serve(client)
+                if self._wait(self._listener.fileno(), False, self._alone_s())[0]:
+                    self._serve(self._listener.accept()[0])
 
-    def _idle(self) -> None:
+    def _alone_s(self) -> float | None:
         """Nobody listens: the machine goes on, and what it says is lost."""
         with self.printer.lock:
-            self.printer.firmware.poll(self.printer.now())
+            now = self.printer.now()
+            self.printer.firmware.poll(now)
+            return self._due_s(now)
 
     def _serve(self, client: socket.socket) -> None:
         self._pending.clear()
