@@ -13,6 +13,7 @@ from profiles.threads import mm_per_turn, pitch_mm
 
 ENDSTOP_SCREW = "endstop screw"
 BESIDE_PLATE_MM = 50.0
+PITCH_KEYS = ("thread", "mm_per_turn", "threads_per_inch")
 
 
 def faults(machine: Machine) -> Iterator[Fault]:
@@ -75,8 +76,10 @@ def _adjuster(key: str, adjuster: Adjuster, machine: Machine) -> Iterator[Fault]
         yield unwanted(f"{key}.move_command", adjuster.move_command, "only a motor is moved by a command")
     if adjuster.kind == "fixed":
         return
-    if adjuster.kind == "shim" and adjuster.thread is not None:
-        yield unwanted(f"{key}.thread", adjuster.thread, "a shim has mm_per_turn, the thickness of one sheet")
+    screw_keys = [name for name in ("thread", "threads_per_inch") if getattr(adjuster, name) is not None]
+    if adjuster.kind == "shim" and screw_keys:
+        told = getattr(adjuster, screw_keys[0])
+        yield unwanted(f"{key}.{screw_keys[0]}", told, "a shim has mm_per_turn, the thickness of one sheet")
         return
     yield from _thread(f"{key}.", adjuster, machine.first_layer.tolerance_mm)
 
@@ -94,11 +97,14 @@ def _thread(key: str, thread: Thread, tolerance_mm: float) -> Iterator[Fault]:
 
 
 def _pitch(key: str, thread: Thread) -> Iterator[Fault]:
-    if thread.thread is None and thread.mm_per_turn is None:
-        yield missing(f"{key}thread", 'a designation such as "M3", or mm_per_turn given instead')
-    elif thread.thread is not None and thread.mm_per_turn is not None:
-        yield unwanted(f"{key}mm_per_turn", thread.mm_per_turn, "thread tells it already")
-    elif thread.thread is not None:
+    told = [name for name in PITCH_KEYS if getattr(thread, name) is not None]
+    if not told:
+        yield missing(
+            f"{key}thread", 'a designation such as "M3", or mm_per_turn or threads_per_inch given instead'
+        )
+    for name in told[1:]:
+        yield unwanted(f"{key}{name}", getattr(thread, name), f"{told[0]} tells it already")
+    if told == ["thread"] and thread.thread is not None:
         yield from _designation(f"{key}thread", thread.thread)
 
 

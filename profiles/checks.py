@@ -88,12 +88,22 @@ def _gauge(gauge: Gauge, machine: Machine) -> Iterator[Fault]:
     leaves_mm = gauge.leaves_mm
     if any(later <= earlier for earlier, later in pairwise(leaves_mm)):
         yield wrong("gauge.leaves_mm", leaves_mm, "ascending, each leaf once")
+    yield from _told_twice(gauge)
     if gauge.card_mm is None and machine.probe is None:
-        yield from _leaves_reach(leaves_mm, machine.first_layer.gap_mm)
+        yield from _leaves_reach(leaves_mm, machine.wanted_gap_mm)
+
+
+def _told_twice(gauge: Gauge) -> Iterator[Fault]:
+    """Leaves or card in mm and in thousandths of an inch, and not the same."""
+    same = Gauge(leaves_thou=gauge.leaves_thou, card_thou=gauge.card_thou)
+    if gauge.leaves_thou and gauge.leaves_mm != same.leaves_mm:
+        yield unwanted("gauge.leaves_thou", gauge.leaves_thou, "leaves_mm tells the leaves already")
+    if gauge.card_thou is not None and gauge.card_mm != same.card_mm:
+        yield unwanted("gauge.card_thou", gauge.card_thou, "card_mm tells it already")
 
 
 def _leaves_reach(leaves_mm: tuple[float, ...], gap_mm: float) -> Iterator[Fault]:
     if not leaves_mm:
         yield missing("gauge", "leaves_mm or card_mm, as this machine cannot touch by itself")
     elif not min(leaves_mm) <= gap_mm <= max(leaves_mm):
-        yield wrong("gauge.leaves_mm", leaves_mm, f"leaves on both sides of the gap {gap_mm:g} mm")
+        yield wrong("gauge.leaves_mm", leaves_mm, f"leaves on both sides of the gap {gap_mm:.3g} mm")

@@ -12,6 +12,9 @@ XY = tuple[float, float]
 Clockwise = Literal["raises", "lowers", "unknown"]
 Side = Literal["above", "below", "front", "back", "left", "right"]
 Head = Literal["knob", "wing nut", "hex", "slot"]
+INCH_MM = 25.4
+"""Exactly (international inch, 1959)."""
+THOU_MM = INCH_MM / 1000.0
 
 
 class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -72,17 +75,34 @@ class Heat(_Part, frozen=True, kw_only=True):
 
 
 class Gauge(_Part, frozen=True, kw_only=True):
-    """The feeler leaves at hand, ascending, and the thickness of the single card or folded paper."""
+    """The feeler leaves at hand, ascending, and the thickness of the single card or folded paper.
+
+    leaves_thou, card_thou: the same in thousandths of an inch; they fill `leaves_mm` and `card_mm`.
+    """
 
     leaves_mm: tuple[float, ...] = ()
     card_mm: float | None = None
+    leaves_thou: tuple[float, ...] = ()
+    card_thou: float | None = None
+
+    def __post_init__(self) -> None:
+        """Fill what is told in thousandths of an inch into mm."""
+        if self.leaves_thou and not self.leaves_mm:
+            leaves = tuple(round(leaf * THOU_MM, 4) for leaf in self.leaves_thou)
+            msgspec.structs.force_setattr(self, "leaves_mm", leaves)
+        if self.card_thou is not None and self.card_mm is None:
+            msgspec.structs.force_setattr(self, "card_mm", round(self.card_thou * THOU_MM, 4))
 
 
 class Thread(_Part, frozen=True, kw_only=True):
-    """How a screw or nut moves what it carries; shared by adjusters and an endstop screw."""
+    """How a screw or nut moves what it carries; shared by adjusters and an endstop screw.
+
+    One of thread, mm_per_turn, threads_per_inch tells its pitch.
+    """
 
     thread: str | None = None
     mm_per_turn: float | None = None
+    threads_per_inch: float | None = None
     clockwise: Clockwise = "unknown"
     seen_from: Side = "above"
     step_turns: float = 0.0625
