@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wizard import exits
-from wizard.commands.options import add_simulated
+from wizard.commands.options import add_simulated, add_thou
 
 if TYPE_CHECKING:
     from drivers.simulated import SimulatedPrinter
@@ -40,6 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--survey", action="store_true", help="measure only; nothing is turned")
     add_simulated(parser, speed=None)
+    add_thou(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -77,6 +78,7 @@ def _simulated(
     from drivers.simulated import SimulatedPrinter
     from drivers.simulated.serve import local_server
     from wizard.assembly import Assembly
+    from wizard.config import thou_wanted
     from wizard.facts import Facts
     from wizard.journal import start
     from wizard.record import Header
@@ -86,7 +88,7 @@ def _simulated(
     with local_server(printer) as server, tempfile.TemporaryDirectory(prefix="tramwright-demo-") as folder:
         procedure = "survey" if args.survey else "level"
         journal = start(Header(procedure, machine, port=server.url), Path(folder))
-        facts = Facts(machine, simulated=True)
+        facts = Facts(machine, simulated=True, thou=args.thou or thou_wanted())
         yield printer, Assembly(facts=facts, journal=journal, source=server.url, speed=speed)
 
 

@@ -8,7 +8,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from wizard import exits
-from wizard.commands.options import add_remarks
+from wizard.commands.options import add_remarks, add_thou
 
 if TYPE_CHECKING:
     from profiles.machine import Machine
@@ -38,6 +38,7 @@ def add_job(parser: argparse.ArgumentParser) -> None:
         help="leave the heaters on where the connection drops or the program is told to end (not at a stop)",
     )
     add_remarks(parser)
+    add_thou(parser)
     # How fast a simulated printer at the other end runs, so that the soak keeps pace with it.
     parser.add_argument("--speed", type=float, default=1.0, help=argparse.SUPPRESS)
 
@@ -101,10 +102,12 @@ def taken_up(machine: Machine, procedure: str) -> Journal:
 def assembled(args: argparse.Namespace, journal: Journal) -> Assembly:
     """Put the job together that a journal begins, or goes on with."""
     from wizard.assembly import Assembly
+    from wizard.config import thou_wanted
     from wizard.facts import Facts
 
     header = journal.header
-    facts = Facts(header.profile, by_hand=header.by_hand, base=header.base)
+    thou = args.thou or thou_wanted()
+    facts = Facts(header.profile, by_hand=header.by_hand, base=header.base, thou=thou)
     return Assembly(
         facts=facts,
         journal=journal,

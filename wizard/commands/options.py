@@ -23,6 +23,11 @@ def add_simulated(parser: argparse.ArgumentParser, speed: float | None) -> None:
     )
 
 
+def add_thou(parser: argparse.ArgumentParser) -> None:
+    """Add the wish for thousandths of an inch."""
+    parser.add_argument("--thou", action="store_true", help="tell lengths in thousandths of an inch, too")
+
+
 def add_remarks(parser: argparse.ArgumentParser) -> None:
     """Add what a person can have kept with the record of a run."""
     parser.add_argument(

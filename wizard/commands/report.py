@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wizard import exits
+from wizard.commands.options import add_thou
 from wizard.commands.output import put_out
 
 if TYPE_CHECKING:
@@ -25,6 +26,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help=f"a new file; its ending says what it becomes: {', '.join(ENDINGS)}. Without it: text, printed",
     )
+    add_thou(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -40,22 +42,25 @@ def run(args: argparse.Namespace) -> int:
         print(f"tramwright: {trouble}", file=sys.stderr)
     with records.store as store:
         try:
-            text = _made(store.whole(args.run), ending)
+            text = _made(store.whole(args.run), ending, thou=args.thou)
         except RecordsError as error:
             raise exits.InputRefused(str(error)) from error
     put_out(text, args.output)
     return exits.WITHIN
 
 
-def _made(whole: Whole, ending: str) -> str:
+def _made(whole: Whole, ending: str, *, thou: bool) -> str:
     """Return the file's text."""
+    from wizard.config import thou_wanted
     from wizard.report.content import report_of
+    from wizard.report.thousandths import report_beside
 
+    report = report_beside(report_of(whole)) if thou or thou_wanted() else report_of(whole)
     if ending == ".html":
         from wizard.report.drawing import best
         from wizard.report.page import page
 
-        return page(report_of(whole), whole.header.profile, best())
+        return page(report, whole.header.profile, best())
     if ending == ".json":
         import msgspec
 
@@ -69,4 +74,4 @@ def _made(whole: Whole, ending: str) -> str:
     from profiles.faults import printable
     from wizard.report.plain import text
 
-    return "".join(f"{printable(line)}\n" for line in text(report_of(whole)).splitlines())
+    return "".join(f"{printable(line)}\n" for line in text(report).splitlines())

@@ -28,6 +28,7 @@ class Facts(msgspec.Struct, frozen=True):
     touch_sd_mm: standard deviation of the last test of how well touches repeat, None before any.
     grid: the numbers that the machine follows, empty where it has found them by itself, or follows none.
     print_c: plate and nozzle temperature of the last check print, None before any.
+    thou: lengths are told in thousandths of an inch, too.
     following: the machine follows a grid of its own now, and `machine` has the points that verify it, too.
     """
 
@@ -55,6 +56,7 @@ class Facts(msgspec.Struct, frozen=True):
     finding: Finding | None = None
     answers: int = 0
     base: Base | None = None
+    thou: bool = False
 
 
 changed = msgspec.structs.replace

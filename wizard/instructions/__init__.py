@@ -24,6 +24,7 @@ from wizard.instructions.findings import finding_lines
 from wizard.instructions.page import RESERVED_KEYS, Choice, Entry, Page
 from wizard.instructions.tables import result_table
 from wizard.instructions.suspicions import suspicion_sentence
+from wizard.instructions.thousandths import page_beside
 from wizard.instructions.turns import TurnWords, short_turn, turn_words
 from wizard.instructions.typed_answers import answer_words, typed_answer
 from wizard.instructions.verdicts import verdict_sentence
@@ -54,9 +55,9 @@ __all__ = [
 
 def page(request: AnyRequest, facts: Facts) -> Page:
     """Return all wording of a request that a person has to answer."""
-    return page_of(request, facts)
+    return page_beside(page_of(request, facts), facts)
 
 
 def working(request: AnyRequest, facts: Facts) -> Page:
     """Return what to show while the machine carries out `request`."""
-    return page_of(request, facts)
+    return page_beside(page_of(request, facts), facts)
