@@ -16,12 +16,20 @@ from wizard.requests import (
     AnyAnswer,
     AnyRequest,
     ByPerson,
+    Confirmed,
+    EnterGrid,
+    FollowGrid,
     HeightChanged,
+    MoveMotors,
     Outcome,
+    SetGrid,
     SetHeight,
     Store,
     Turned,
 )
+
+MACHINE_CHANGED = (SetHeight, Store, MoveMotors, SetGrid, FollowGrid)
+"""What the machine has changed in itself; no answer before it can be taken back, as it stays changed."""
 
 FORMAT: Literal["tramwright-journal/1"] = "tramwright-journal/1"
 
@@ -112,7 +120,7 @@ class Record(msgspec.Struct, frozen=True):
         for i in reversed(range(self.floor, len(self.steps))):
             if isinstance(self.steps[i].request, ByPerson):
                 return i
-            if isinstance(self.steps[i].request, SetHeight | Store):
+            if isinstance(self.steps[i].request, MACHINE_CHANGED):
                 return None
         return None
 
@@ -133,14 +141,17 @@ def _taken_back(record: Record) -> Record:
     count = record.back_to
     if count is None:
         return record
-    floor = count if _changed_the_machine(record.steps[count].answer) else record.floor
+    floor = count if _changed_the_machine(record.steps[count]) else record.floor
     return msgspec.structs.replace(record, steps=record.steps[:count], floor=floor)
 
 
-def _changed_the_machine(answer: AnyAnswer) -> bool:
+def _changed_the_machine(step: Step) -> bool:
+    answer = step.answer
     if isinstance(answer, Turned):
         return any(answer.turns.values())
-    return isinstance(answer, HeightChanged) and answer.change_mm != 0.0
+    if isinstance(answer, HeightChanged):
+        return answer.change_mm != 0.0
+    return isinstance(step.request, EnterGrid) and isinstance(answer, Confirmed)
 
 
 def open_fault(lines: Iterable[AnyLine]) -> Break | None:

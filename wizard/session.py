@@ -28,11 +28,13 @@ from wizard.requests import (
     Done,
     Felt,
     MoveByHand,
+    MoveMotors,
     Outcome,
     ReadingTaken,
     Seen,
     SetHeight,
     Touched,
+    Turned,
 )
 from wizard.restore import needed
 from wizard.way_out import WayOut
@@ -212,7 +214,7 @@ class Session:
         self._tell(Answered(request, answer))
 
     async def _obtain(self, course: Course, request: AnyRequest) -> AnyAnswer:
-        if isinstance(request, SetHeight):
+        if isinstance(request, SetHeight | MoveMotors):
             return await self._obtain_once(course, request)
         self._can_go_back = isinstance(request, ByPerson) and self._journal.record.back_to is not None
         try:
@@ -220,11 +222,11 @@ class Session:
         finally:
             self._can_go_back = False
 
-    async def _obtain_once(self, course: Course, request: SetHeight) -> AnyAnswer:
+    async def _obtain_once(self, course: Course, request: SetHeight | MoveMotors) -> AnyAnswer:
         """Send what must not be sent twice: what a break has left unknown is not sent again."""
         begun = self._journal.record.begun
         if begun is not None and same_request(begun, request):
-            return Done(CUT_OFF)
+            return Done(CUT_OFF) if isinstance(request, SetHeight) else Turned(request.turns)
         self._journal.begin(request)
         try:
             return await self._hands.obtain(request, course.facts)

@@ -112,6 +112,32 @@ def test_nothing_before_a_change_that_the_machine_has_made_can_be_taken_back(
     journal.close()
 
 
+@pytest.mark.parametrize(
+    ("done", "answer"),
+    [
+        (ask.SetGrid(()), ask.Done()),
+        (ask.FollowGrid(()), ask.Done()),
+        (ask.MoveMotors({"front left": 0.5}, 1, FINDING), ask.Turned({"front left": 0.5})),
+    ],
+)
+def test_what_the_machine_has_done_to_its_plate_stays_done(
+    header: Header, done: ask.AnyRequest, answer: ask.AnyAnswer
+) -> None:
+    journal = Journal(header)
+    journal.append(ask.Confirm("cautions"), ask.Confirmed())
+    journal.append(done, answer)
+    assert journal.record.back_to is None
+
+
+def test_a_grid_typed_in_can_be_typed_anew_but_nothing_before_it_taken_back(header: Header) -> None:
+    journal = Journal(header)
+    journal.append(ask.Confirm("cautions"), ask.Confirmed())
+    journal.append(ask.EnterGrid(()), ask.Confirmed())
+    journal.take_back()
+    assert len(journal.record.steps) == 1
+    assert journal.record.back_to is None
+
+
 def test_two_sessions_do_not_write_one_journal(header: Header, tmp_path: Path) -> None:
     journal = start(header, tmp_path)
     assert journal.path is not None

@@ -23,6 +23,7 @@ from wizard.procedures.level import level
 from wizard.record import Header
 from wizard.rounds import Reading
 from wizard.session import Session, Stopped
+from wizard.solver.finding import Finding
 
 FAST = 1e6
 ROUND_READ = Reading(0.20, 0.25, "leaf")
@@ -487,6 +488,33 @@ async def test_a_height_change_cut_off_is_not_sent_a_second_time(four_corners: M
     done = job.journal.record.steps[1].answer
     assert isinstance(done, ask.Done)
     assert "may have been done or not" in done.note
+
+
+async def test_a_move_of_the_plate_cut_off_is_not_sent_a_second_time(
+    four_corners: Machine, printer: Any
+) -> None:
+    """It may have been made, and twice as far would meet the nozzle; what follows reads the plate anew."""
+    moved: list[dict[str, float]] = []
+
+    class Motors:
+        async def move_motors(self, turns: dict[str, float]) -> None:
+            moved.append(turns)
+            raise LinkLost("gone")
+
+    def moving(facts: Facts) -> Procedure:
+        yield ask.Connect()
+        yield ask.Home()
+        yield ask.MoveMotors({"front left": 0.5}, 1, Finding("outside", "turn"))
+        return ask.Outcome(None, 1, False)
+
+    printer.own_words = Motors
+    job = Job(four_corners, printer, procedure=moving)
+    job.begin()
+    await job.until(lambda: job.session.state is State.FAULTED)
+    job.session.retry()
+    await ended(job)
+    assert moved == [{"front left": 0.5}]
+    assert job.journal.record.steps[-1].answer == ask.Turned({"front left": 0.5})
 
 
 async def test_a_height_change_that_was_refused_before_it_was_sent_is_tried_again(

@@ -36,12 +36,18 @@ def to_verify(facts: Facts, values: tuple[GridValue, ...]) -> Facts:
     if part is None:
         return facts
     if not part.check:
-        return changed(facts, rounds=(), readings={}, following=True, grid=values)
+        return changed(facts, rounds=(), readings={}, unfollowed=facts.rounds, following=True, grid=values)
     surely = changed(machine, point=machine.every_point)
     expected = {point.name: _between_points(facts, values) for point in part.check}
     expected |= {point.name: _of_the_grid(facts) for point in machine.point}
     return changed(
-        facts, machine=surely, rounds=(Round(readings=expected),), readings={}, following=True, grid=values
+        facts,
+        machine=surely,
+        rounds=(Round(readings=expected),),
+        readings={},
+        unfollowed=facts.rounds,
+        following=True,
+        grid=values,
     )
 
 

@@ -26,6 +26,7 @@ class Facts(msgspec.Struct, frozen=True):
     probe_offset_mm: what gauge and touch differ by, None before any point was touched; probe_u_mm: how well
     a touch counted with it tells a gap, its standard uncertainty.
     touch_sd_mm: standard deviation of the last test of how well touches repeat, None before any.
+    unfollowed: the rounds from before a grid was followed; `rounds` are those since then.
     grid: the numbers that the machine follows, empty where it has found them by itself, or follows none.
     print_c: plate and nozzle temperature of the last check print, None before any.
     thou: lengths are told in thousandths of an inch, too.
@@ -45,6 +46,7 @@ class Facts(msgspec.Struct, frozen=True):
     sheet_mm: float | None = None
     following: bool = False
     grid: tuple[GridValue, ...] = ()
+    unfollowed: tuple[Round, ...] = ()
     probe_offset_mm: float | None = None
     probe_u_mm: float = 0.0
     touch_sd_mm: float | None = None
@@ -57,6 +59,13 @@ class Facts(msgspec.Struct, frozen=True):
     answers: int = 0
     base: Base | None = None
     thou: bool = False
+
+    @property
+    def rounds_read(self) -> int:
+        """How many rounds were really read: what a grid is expected to do is no reading."""
+        grid = self.machine.compensation
+        foretold = self.following and grid is not None and bool(grid.check)
+        return len(self.unfollowed) + len(self.rounds) - foretold
 
 
 changed = msgspec.structs.replace

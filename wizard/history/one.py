@@ -35,11 +35,23 @@ def heading(whole: Whole) -> list[str]:
         f"Machine: {run.machine}{' [simulated]' if run.simulated else ''}",
         *(f"  {key}: {value}" for key, value in sorted(run.identity.items())),
         f"Measured with plate at {_warm(run.bed_c)}, nozzle at {_warm(run.nozzle_c)}.",
+        touch_words(whole),
         f"Nozzle: {nozzle_words(whole)}" if nozzle_words(whole) else "",
         f"Remark: {run.remark}" if run.remark else "",
         f"Result: {result(run)}; {counted(run.rounds, 'round')}, {counted(run.answers, 'answer')}.",
     ]
     return [line for line in lines if line]
+
+
+def touch_words(whole: Whole) -> str:
+    """Return how well touches repeated and what they were off by; "" where the machine did not touch."""
+    facts = whole.facts
+    if facts.touch_sd_mm is None:
+        return ""
+    spread = f"Touch: standard deviation {facts.touch_sd_mm:.4f} mm (repeatability, ISO 5725-2)"
+    if facts.probe_offset_mm is None:
+        return f"{spread}."
+    return f"{spread}; a gauge says {facts.probe_offset_mm:+.3f} mm more, the probe offset."
 
 
 def nozzle_words(whole: Whole) -> str:

@@ -62,7 +62,7 @@ def _choose_gauge(job: Job) -> Steps[None]:
 
 def finish(job: Job, finding: Finding, *, proven: bool) -> Steps[Outcome]:
     """Lift, heaters off, show what was reached."""
-    rounds = len(job.facts.rounds)
+    rounds = job.facts.rounds_read
     yield from job.ask(Lift())
     yield from job.ask(CoolDown())
     yield from survives_restart(job)

@@ -95,4 +95,4 @@ def _end(job: Job, finding: Finding | None) -> Steps[Outcome]:
     yield from job.ask(Lift())
     yield from job.ask(CoolDown())
     proven = finding is not None and finding.verdict == "within"
-    return Outcome(finding, len(job.facts.rounds), proven)
+    return Outcome(finding, job.facts.rounds_read, proven)

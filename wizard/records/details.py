@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from profiles.grid import GridValue
 from wizard.record import Step
 from wizard.records.run import Whole
 from wizard.requests import (
     ChangeHeightByMenu,
+    EnterGrid,
     Feel,
     Felt,
+    FollowGrid,
     HeightChanged,
+    HeightKept,
     LookForDaylight,
+    MoveMotors,
+    ReadHeight,
     ReadingTaken,
     Seen,
+    SetGrid,
     SetHeight,
     Skipped,
     Store,
     TakeReading,
+    Touched,
+    TouchPoint,
     Turn,
     Turned,
     TurnEndstop,
@@ -63,7 +73,7 @@ class GapRow(NamedTuple):
 
 def readings(whole: Whole) -> list[ReadingRow]:
     """Return every answer about a gap that holds, in order."""
-    rows = (_reading(n, step) for n, step in enumerate(whole.steps, 1))
+    rows = (_reading(n, step) or _touch(n, step) for n, step in enumerate(whole.steps, 1))
     return [row for row in rows if row is not None]
 
 
@@ -83,6 +93,17 @@ def _reading(n: int, step: Step) -> ReadingRow | None:
     return ReadingRow(n, step.at, asked.round, asked.point, asked.z_mm, *sides, step.early)
 
 
+def _touch(n: int, step: Step) -> ReadingRow | None:
+    """Return a touched point: at the mean contact the gap is what the probe offset says it is."""
+    match step.request, step.answer:
+        case TouchPoint() as asked, Touched(contacts) if contacts:
+            z_mm, half_mm = sum(contacts) / len(contacts), math.sqrt(3.0) * asked.u_mm
+            low_mm, high_mm = round(asked.offset_mm - half_mm, 4), round(asked.offset_mm + half_mm, 4)
+            return ReadingRow(n, step.at, asked.round, asked.point, round(z_mm, 4), low_mm, high_mm, "touch")
+        case _:
+            return None
+
+
 def changes(whole: Whole) -> list[ChangeRow]:
     """Return every change of the machine, in order."""
     return [row for n, step in enumerate(whole.steps, 1) for row in _changes(n, step)]
@@ -90,7 +111,7 @@ def changes(whole: Whole) -> list[ChangeRow]:
 
 def _changes(n: int, step: Step) -> Iterator[ChangeRow]:
     match step.request, step.answer:
-        case ((Turn() | TurnEndstop()), Turned(turns)):
+        case ((Turn() | TurnEndstop() | MoveMotors()), Turned(turns)):
             yield from (ChangeRow(n, step.at, name, value, None) for name, value in turns.items())
         case ChangeHeightByMenu(), HeightChanged(change_mm):
             yield ChangeRow(n, step.at, "nozzle height, in the machine's menu", None, change_mm)
@@ -98,6 +119,20 @@ def _changes(n: int, step: Step) -> Iterator[ChangeRow]:
             yield ChangeRow(n, step.at, "stored nozzle height", None, change_mm)
         case Store(), answer if not isinstance(answer, Skipped):
             yield ChangeRow(n, step.at, "settings kept by the machine", None, None)
+        case ReadHeight(), HeightKept(offset_mm):
+            yield ChangeRow(n, step.at, f"stored nozzle height read back: {offset_mm:.3f} mm", None, None)
+        case SetGrid(values), _:
+            yield ChangeRow(n, step.at, f"compensation set, {_range(values)}", None, None)
+        case EnterGrid(values), _:
+            yield ChangeRow(n, step.at, f"compensation typed in, {_range(values)}", None, None)
+        case FollowGrid(), _:
+            yield ChangeRow(n, step.at, "compensation switched on", None, None)
+
+
+def _range(values: Sequence[GridValue]) -> str:
+    """Return how many numbers there are, and the least and the largest, mm."""
+    numbers = [value.offset_mm for value in values] or [0.0]
+    return f"{len(values)} numbers from {min(numbers):+.3f} to {max(numbers):+.3f} mm"
 
 
 def gaps(whole: Whole) -> list[GapRow]:

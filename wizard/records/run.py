@@ -94,7 +94,7 @@ def _run(  # noqa: PLR0917 -- all that a run is made of
         status=_status(record),
         verdict=finding.verdict if finding else "",
         worst_mm=finding.worst_deviation_mm if finding else None,
-        rounds=len(facts.rounds),
+        rounds=facts.rounds_read,
         answers=sum(isinstance(step.request, ByPerson) for step in record.steps),
         nozzle=header.nozzle,
         nozzle_mm=header.nozzle_mm,

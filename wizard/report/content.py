@@ -119,7 +119,8 @@ def _verdict(whole: Whole, finding: Finding | None) -> tuple[str, ...]:
 
 def _first_readings(whole: Whole) -> dict[str, Reading]:
     """Return what was read before anything was changed."""
-    return dict(whole.rounds[0].readings) if whole.rounds else {}
+    rounds = whole.facts.unfollowed or whole.rounds
+    return dict(rounds[0].readings) if rounds else {}
 
 
 def _middles(readings: dict[str, Reading], target_mm: float) -> dict[str, float]:
@@ -171,7 +172,15 @@ def _changes(whole: Whole) -> list[tuple[str, str]]:
             sides[row.what] = f", seen from {words.side}" if words.side else ""
         elif row.height_mm is not None:
             told.setdefault(row.what, []).append(f"nozzle {signed_mm(row.height_mm)} mm")
+    if kept := _kept(whole):
+        told["in the machine"] = kept
     return [(name, f"{', then '.join(each)}{sides.get(name, '')}") for name, each in told.items()]
+
+
+def _kept(whole: Whole) -> list[str]:
+    """Return what else was done in the machine, of each kind the last."""
+    rows = (row.what for row in details.changes(whole) if row.turns is None and row.height_mm is None)
+    return list({what.partition(":")[0].partition(",")[0]: what for what in rows}.values())
 
 
 def _learned(finding: Finding) -> list[tuple[str, str]]:
