@@ -13,11 +13,12 @@ from profiles.machine import XY, Point
 
 
 class Identity(msgspec.Struct, frozen=True):
-    """Who answered: the line's name and what the machine says of itself."""
+    """Who answered: the line's name and what the machine says of itself; `note` is of the line."""
 
     line: str
     facts: dict[str, str] = {}
     simulated: bool = False
+    note: str = ""
 
 
 class Temperatures(msgspec.Struct, frozen=True):

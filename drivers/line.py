@@ -39,7 +39,8 @@ class Line:
         self._opener = opener
         self._listener = listener
         self._pump_maker = pump
-        self._exchange = Exchange(patience)
+        self._patience = patience or Patience()
+        self._exchange = Exchange(self._patience)
         self._transport: Transport | None = None
         self._pump: Pumping | None = None
         self._timer: asyncio.TimerHandle | None = None
@@ -95,9 +96,10 @@ class Line:
         while (left_s := min(self._heard_at + for_s, end) - loop.time()) > 0:  # noqa: ASYNC110
             await asyncio.sleep(left_s)
 
-    async def begin(self) -> None:
-        """Start numbering anew. Raises like `ask`."""
+    async def begin(self, patience: Patience | None = None) -> None:
+        """Start numbering anew, with another patience from here on if one is given. Raises like `ask`."""
         async with self._turn:
+            self._exchange.patience = patience or self._patience
             self._check_held()
             self._settle_pending(LinkLost("The line was begun anew.", self.exchange()))
             self._broken = None

@@ -25,6 +25,7 @@ from drivers.own_words import LineWords
 from drivers.pump import best_pump
 from drivers.replies import Failure, Ok, Reply, Started, Temperature
 from drivers.same_device import SameDevice, is_there
+from drivers.speed_search import meet
 from drivers.stopping import HEATERS_OFF, Stopping
 from drivers.teaching import Teaching
 from drivers.transport import Transport
@@ -78,7 +79,7 @@ class LinePrinter:
         async with self._working():
             await self._line.open()
             self._change()
-            identity = await self._talk.greet()
+            identity = await meet(self._talk, self._line, self._source, self._waits)
             self._clear_trouble()
         if self._idle_poll is None:
             self._idle_poll = asyncio.create_task(self._poll_while_idle())

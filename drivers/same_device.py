@@ -13,15 +13,24 @@ class SameDevice:
 
     def __init__(self, url: str, baud: int) -> None:
         self._url = url
-        self._baud = baud
+        self.baud = baud
         self._identity = ""
 
     def __call__(self) -> Transport:
         """Open the line. May block for a moment. Raises LinkLost."""
-        transport = open_port(self._where(), self._baud)
+        transport = open_port(self._where(), self.baud)
         if not self._identity and not is_url(self._url):
             self._identity = identity_of(self._url)
         return transport
+
+    @property
+    def has_speed(self) -> bool:
+        """Whether a speed can be set at all: a plain socket has none."""
+        return not self._url.startswith("socket://")
+
+    def tune(self, baud: int) -> None:
+        """Open at another speed from now on."""
+        self.baud = baud
 
     def is_there(self) -> bool:
         """Whether it could be opened now, as far as can be seen without doing so. May block for a moment."""

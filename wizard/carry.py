@@ -39,7 +39,7 @@ async def carry_out(printer: Printer, machine: Machine, request: AnyRequest) -> 
     match request:
         case Connect():
             who = await printer.connect()
-            return Connected(who.line, who.facts, who.simulated)
+            return Connected(who.line, who.facts, who.simulated, who.note)
         case Warm():
             await printer.warm(request.bed_c, request.nozzle_c)
         case Home():

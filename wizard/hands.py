@@ -95,4 +95,6 @@ class Hands:
         answer = await carry_out(self._printer, facts.machine, request)
         if isinstance(answer, Connected):
             self._known = answer
+            if answer.note:
+                self._tell(Notice(answer.note))
         return answer

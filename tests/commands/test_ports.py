@@ -25,7 +25,7 @@ def test_each_port_is_a_line_that_says_whether_it_can_be_opened(
     found(monkeypatch, TWO)
     assert run("ports") == (
         0,
-        "/dev/one  can be opened  (board)\n/dev/two  it is in use by other (process 7)\n",
+        "/dev/one  can be opened  (board, USB 1a2b:3c4d:5)\n/dev/two  it is in use by other (process 7)\n",
         "",
     )
 
@@ -39,10 +39,17 @@ def test_no_port_is_said_in_words(run: Run, monkeypatch: pytest.MonkeyPatch) -> 
 def test_ports_as_json_are_one_object(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     found(monkeypatch, TWO)
     assert run("ports", "--json").json()["ports"] == [
-        {"device": "/dev/one", "description": "board", "can_be_opened": True, "why_not": ""},
+        {
+            "device": "/dev/one",
+            "description": "board",
+            "usb": "1a2b:3c4d:5",
+            "can_be_opened": True,
+            "why_not": "",
+        },
         {
             "device": "/dev/two",
             "description": "",
+            "usb": "",
             "can_be_opened": False,
             "why_not": "it is in use by other (process 7)",
         },

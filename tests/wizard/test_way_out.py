@@ -5,9 +5,11 @@ from __future__ import annotations
 import asyncio
 from typing import Any
 
+import msgspec
 import pytest
 
 from drivers.errors import LinkLost, NoReply, PrinterFault
+from drivers.interface import Identity
 from profiles.machine import Machine
 from tests.wizard.test_session import ROUND_READ, Job, ended, usual, waiting_at
 from wizard import events
@@ -103,3 +105,25 @@ async def test_heat_stays_only_where_it_was_asked_for_and_never_after_a_stop(
         await ended(job)
     assert [call for call in printer.calls if call.startswith("make_safe")] == [safe]
     assert (STAYS_HOT in [notice.text for notice in job.all(events.Notice)]) == (safe == "make_safe hot")
+
+
+async def test_what_is_to_be_known_of_a_line_is_told_and_kept(
+    four_corners: Machine, printer: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As that the machine answers at another speed than its profile's. Journals from before have none."""
+
+    async def connect() -> Identity:
+        return Identity("made up", note="it answers at 250000 baud")
+
+    monkeypatch.setattr(printer, "connect", connect)
+    job = Job(four_corners, printer)
+    await waiting_at(job, ask.TakeReading, "front left")
+    assert [notice.text for notice in job.all(events.Notice)] == ["it answers at 250000 baud"]
+    assert any(
+        step.answer == ask.Connected("made up", note="it answers at 250000 baud")
+        for step in job.journal.record.steps
+    )
+    assert msgspec.json.decode(b'{"line": "made up"}', type=ask.Connected, strict=False).note == ""
+    job.session.stop()
+    with pytest.raises(Stopped):
+        await ended(job)

@@ -27,6 +27,7 @@ def run(args: argparse.Namespace) -> int:
             {
                 "device": p.device,
                 "description": p.description,
+                "usb": p.usb,
                 "can_be_opened": not p.trouble,
                 "why_not": p.trouble,
             }
@@ -44,5 +45,6 @@ def run(args: argparse.Namespace) -> int:
 def _line(port: Port) -> str:
     from profiles.faults import printable
 
+    about = ", ".join(part for part in (port.description, f"USB {port.usb}" if port.usb else "") if part)
     said = f"{port.device}  {port.trouble or 'can be opened'}"
-    return printable(f"{said}  ({port.description})" if port.description else said)
+    return printable(f"{said}  ({about})" if about else said)

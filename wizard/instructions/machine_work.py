@@ -28,6 +28,7 @@ from wizard.requests import (
 def _(request: Connect, facts: Facts) -> Page:
     body = fit(
         "Opening the line and asking the machine who it is. It may start anew; that takes some seconds.",
+        "At another speed than its profile's it is looked for, up to a minute.",
         "Nothing moves and nothing heats.",
     )
     return Page("Connecting. Nothing moves yet.", body, caution=cautions.unless_simulated(facts, ""))

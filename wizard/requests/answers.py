@@ -19,11 +19,15 @@ class Done(Answer, frozen=True):
 
 
 class Connected(Answer, frozen=True):
-    """Who the machine says it is. `simulated` is true where it says that it is a simulation."""
+    """Who the machine says it is. `simulated` is true where it says that it is a simulation.
+
+    note: what the person should know of the line, "" for nothing.
+    """
 
     line: str
     identity: dict[str, str] = {}
     simulated: bool = False
+    note: str = ""
 
 
 class Confirmed(Answer, frozen=True):
