@@ -6,7 +6,7 @@ A mark tells by its shape what it is; colour only repeats it.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import msgspec
 from rich.segment import Segment
@@ -132,3 +132,17 @@ class PlainCharacters(LineFilter):
             else segment._replace(text=to_plain(segment.text))
             for segment in segments
         ]
+
+
+class Together(LineFilter):
+    """Filters as one, which the drawing library asks for what it made of a line once instead of often."""
+
+    def __init__(self, filters: Sequence[LineFilter]) -> None:
+        super().__init__()
+        self._filters = tuple(filters)
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+        """Return the segments after all filters, in their order."""
+        for each in self._filters:
+            segments = each.apply(segments, background)
+        return segments
