@@ -17,13 +17,11 @@ from wizard.actions import ACTIONS, Action, Place
 from wizard.keymap import USUAL, KeyMap
 from wizard.screens.help import HelpScreen
 from wizard.signals import when_told
-from wizard.widgets.marks import FULL, HarmlessText, Marks, PlainCharacters
+from wizard.widgets.marks import FULL, HarmlessText, Marks, PlainCharacters, Together
 from wizard.widgets.shown import Shown, only_changes
 from wizard.widgets.theme import BARE, DARK, LIGHT, THEMES
 
 Result = TypeVar("Result")
-_HARMLESS, _NO_COLOUR, _PLAIN = HarmlessText(), NoColor(), PlainCharacters()
-"""One of each for good: what they made of a line is kept for as long as the line stays as it is."""
 _NAMES = frozenset(action.name for action in ACTIONS)
 
 
@@ -46,6 +44,7 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
         super().__init__()
         self.marks = marks
         self._shown = Shown()
+        self._last_changes: dict[tuple[str, bool | None], tuple[LineFilter, ...]] = {}
         self.keys = keys
         self.actions = keys.actions
         for each in THEMES:
@@ -63,13 +62,20 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
         self.exit(return_code=exits.STOPPED)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
-        """Return the last changes before the terminal: no colour, or plain characters, where it has none."""
+        """Return the last changes before the terminal, as one: it is asked for at every widget painted."""
+        look = (self.theme, self.ansi_color)
+        if look not in self._last_changes:
+            self._last_changes[look] = (Together(self._line_filters()),)
+        return self._last_changes[look]
+
+    def _line_filters(self) -> list[LineFilter]:
+        """Return what is done: no colour, or plain characters, where the terminal has none."""
         kept = [each for each in super().get_line_filters() if not isinstance(each, Monochrome | NoColor)]
-        kept.append(_HARMLESS)
+        kept.append(HarmlessText())
         if self.theme == BARE.name:
-            kept.append(_NO_COLOUR)
+            kept.append(NoColor())
         if self.marks.plain:
-            kept.append(_PLAIN)
+            kept.append(PlainCharacters())
         return kept
 
     def _display(self, screen: Screen[object], renderable: RenderableType | None) -> None:
