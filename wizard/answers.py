@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 
+from profiles.check_print import LEAST_NOZZLE_C
 from profiles.machine import Machine
 from wizard.requests import (
+    CHECK_PRINT,
     AnyAnswer,
     AnyRequest,
+    AskFilament,
     AskSheet,
     ChangeHeightByMenu,
     Choose,
@@ -18,12 +21,17 @@ from wizard.requests import (
     EnterGrid,
     Feel,
     Felt,
+    Filament,
     HeightChanged,
+    JudgePad,
     LookForDaylight,
     MoveByHand,
+    PadMeasured,
+    PadSeen,
     ReadingTaken,
     Seen,
     ShowChange,
+    ShowPrint,
     ShowResult,
     ShowTouches,
     Skipped,
@@ -43,6 +51,9 @@ MOST_TURNS = 100.0
 SHEETS_MM = (0.005, 2.0)
 """From the thinnest metal foil to a thick washer: what can lie under a mount as a shim."""
 
+PADS_MM = (0.01, 2.0)
+"""From what a micrometer just tells to several first layers."""
+
 TAKES: dict[type, tuple[type, ...]] = {
     Confirm: (Confirmed,),
     Choose: (Chosen,),
@@ -56,7 +67,10 @@ TAKES: dict[type, tuple[type, ...]] = {
     ShowTouches: (Chosen,),
     ChangeHeightByMenu: (HeightChanged, Skipped),
     MoveByHand: (Confirmed,),
-    ShowResult: (Confirmed,),
+    ShowResult: (Confirmed, Chosen),
+    AskFilament: (Filament,),
+    JudgePad: (PadMeasured, PadSeen, Skipped),
+    ShowPrint: (Chosen,),
     ShowChange: (Chosen,),
     Soak: (Done,),
 }
@@ -68,8 +82,14 @@ def check(request: AnyRequest, answer: AnyAnswer, machine: Machine) -> None:
     if not isinstance(answer, allowed):
         names = " or ".join(kind.__name__ for kind in allowed) or "no answer from a person"
         raise ValueError(f"{type(request).__name__} takes {names}, not {type(answer).__name__}")
-    if isinstance(request, Choose | ShowChange) and isinstance(answer, Chosen):
+    if isinstance(request, Choose | ShowChange | ShowPrint) and isinstance(answer, Chosen):
         _check_option(answer.option, request.options)
+    elif isinstance(request, ShowResult) and isinstance(answer, Chosen):
+        _check_option(answer.option, (CHECK_PRINT,) if request.can_print else ())
+    elif isinstance(answer, Filament):
+        _check_filament(answer, machine)
+    elif isinstance(answer, PadMeasured):
+        _check_pad(answer.thick_mm)
     elif isinstance(answer, ReadingTaken):
         _check_reading(answer.reading)
     elif isinstance(answer, Turned):
@@ -120,6 +140,25 @@ def _check_sheet(thick_mm: float) -> None:
     low, high = SHEETS_MM
     if not (math.isfinite(thick_mm) and low <= thick_mm <= high):
         raise ValueError(f"a sheet of {thick_mm:g} mm: give a thickness from {low:g} to {high:g} mm")
+
+
+def _check_filament(answer: Filament, machine: Machine) -> None:
+    """Refuse temperatures beyond the profile's limits, or at which no common filament flows."""
+    heat = machine.heat
+    for what, celsius, low_c, high_c in (
+        ("plate", answer.bed_c, 0.0, heat.max_bed_c),
+        ("nozzle", answer.nozzle_c, LEAST_NOZZLE_C, heat.max_nozzle_c),
+    ):
+        if not low_c <= celsius <= high_c:
+            raise ValueError(
+                f"{celsius:g} degrees for the {what}: this machine allows {low_c:g} to {high_c:g}"
+            )
+
+
+def _check_pad(thick_mm: float) -> None:
+    low, high = PADS_MM
+    if not low <= thick_mm <= high:
+        raise ValueError(f"a pad of {thick_mm:g} mm: give a thickness from {low:g} to {high:g} mm")
 
 
 def _check_height(change_mm: float, machine: Machine) -> None:

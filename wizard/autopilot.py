@@ -9,13 +9,18 @@ import asyncio
 from collections.abc import Callable
 from functools import singledispatchmethod
 
+import msgspec
+
 from drivers.errors import PrinterFault
 from drivers.simulated.operator import Operator
 from drivers.simulated.plate import ENDSTOP
-from profiles.machine import Gauge
+from profiles.machine import Machine
 from wizard.events import Answered, Asked, Event, Faulted
+from wizard.printing.pads import pad_places
 from wizard.requests import (
+    CHECK_PRINT,
     COMPENSATE,
+    CORRECT,
     GO_ON,
     GO_ON_ANYWAY,
     READ_AGAIN,
@@ -23,6 +28,7 @@ from wizard.requests import (
     STOP_HERE,
     AnyAnswer,
     AnyRequest,
+    AskFilament,
     AskSheet,
     ByPerson,
     ChangeHeightByMenu,
@@ -33,14 +39,20 @@ from wizard.requests import (
     EnterGrid,
     Feel,
     Felt,
+    Filament,
     HeightChanged,
+    JudgePad,
     LookForDaylight,
     Outcome,
+    PadMeasured,
+    PadSeen,
     ReadingTaken,
     Seen,
     ShowChange,
+    ShowPrint,
     ShowResult,
     ShowTouches,
+    Skipped,
     TakeReading,
     Thickness,
     Turn,
@@ -50,29 +62,51 @@ from wizard.requests import (
 from wizard.rounds import Reading
 from wizard.session import Session, Stopped
 
-PREFERRED = ("feel", COMPENSATE, READ_AGAIN, GO_ON, GO_ON_ANYWAY, STOP_HERE, SET_HEIGHT)
+PREFERRED = ("feel", COMPENSATE, CORRECT, READ_AGAIN, GO_ON, GO_ON_ANYWAY, STOP_HERE, SET_HEIGHT)
 
 
 class VirtualHand:
     """Answers a procedure's requests by what the virtual operator sees, feels and turns."""
 
-    def __init__(self, operator: Operator, gauge: Gauge) -> None:
+    def __init__(self, operator: Operator, machine: Machine, *, prints: bool = False) -> None:
         self._operator = operator
-        self._gauge = gauge
+        self._gauge = machine.gauge
+        self._prints = prints
+        every = msgspec.structs.replace(machine, point=machine.every_point)
+        self._pads = pad_places(every) if machine.print else {}
 
     @singledispatchmethod
     def answer(self, request: AnyRequest) -> AnyAnswer:
         """Return the operator's answer. Raises TypeError for what no hand can answer."""
         raise TypeError(f"a virtual operator cannot answer {type(request).__name__}")
 
-    @answer.register(Confirm)
-    @answer.register(ShowResult)
-    def _(self, request: Confirm | ShowResult) -> AnyAnswer:
+    @answer.register
+    def _(self, request: Confirm) -> AnyAnswer:
+        if request.topic in ("print-ready", "print-anew"):
+            self._operator.clear_plate()
         return Confirmed()
+
+    @answer.register
+    def _(self, request: ShowResult) -> AnyAnswer:
+        return Chosen(CHECK_PRINT) if self._prints and request.can_print else Confirmed()
+
+    @answer.register
+    def _(self, request: AskFilament) -> AnyAnswer:
+        return Filament(request.bed_c, request.nozzle_c)
+
+    @answer.register
+    def _(self, request: JudgePad) -> AnyAnswer:
+        at_mm = self._pads[request.point]
+        thick_mm = None if request.how == "look" else self._operator.pad_thickness(at_mm, request.how)
+        if thick_mm:
+            return PadMeasured(thick_mm)
+        look = self._operator.pad_look(at_mm)
+        return Skipped("no plastic there") if look is None else PadSeen(look)
 
     @answer.register(Choose)
     @answer.register(ShowChange)
-    def _(self, request: Choose | ShowChange) -> AnyAnswer:
+    @answer.register(ShowPrint)
+    def _(self, request: Choose | ShowChange | ShowPrint) -> AnyAnswer:
         return Chosen(next((o for o in PREFERRED if o in request.options), request.options[0]))
 
     @answer.register

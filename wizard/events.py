@@ -57,6 +57,14 @@ class SoakTick(msgspec.Struct, frozen=True):
     total_s: float
 
 
+class PrintTick(msgspec.Struct, frozen=True):
+    """How far a check print has come: blocks of all, and seconds left."""
+
+    done: int
+    total: int
+    left_s: float
+
+
 class Faulted(msgspec.Struct, frozen=True):
     """The job cannot go on now. `text` says what happened and what to do next."""
 
@@ -85,6 +93,7 @@ Event = (
     | StatusChanged
     | LineSeen
     | SoakTick
+    | PrintTick
     | Faulted
     | Notice
     | Finished

@@ -14,6 +14,7 @@ from wizard.desk import Desk
 from wizard.events import Asked, Event, Notice, Working
 from wizard.facts import Facts, after
 from wizard.flow import Event as Happens
+from wizard.laying import lay_down
 from wizard.pace import Pace
 from wizard.requests import (
     AnyAnswer,
@@ -23,6 +24,7 @@ from wizard.requests import (
     Connect,
     Connected,
     MoveByHand,
+    PrintLayer,
     Soak,
     Warm,
 )
@@ -92,6 +94,8 @@ class Hands:
         self._tell(Working(request, facts))
         if isinstance(request, Soak):
             return await self.clock.soak(request)
+        if isinstance(request, PrintLayer):
+            return await lay_down(self._printer, facts.machine, request, self._pace, self._tell)
         answer = await carry_out(self._printer, facts.machine, request)
         if isinstance(answer, Connected):
             self._known = answer

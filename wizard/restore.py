@@ -20,6 +20,7 @@ from wizard.requests import (
     LookForDaylight,
     Lower,
     Park,
+    PrintLayer,
     ReadHeight,
     Reconnect,
     ShowResult,
@@ -48,6 +49,8 @@ def needed(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, .
     if not moves and (have.homed or not heat):
         return (*line, *heat)
     topic: Topic = "hands-clear" if have.homed else "restore-next"
+    if isinstance(pending, PrintLayer):  # what a break has left of a layer is not continued
+        topic = "print-anew"
     return (Confirm(topic), *line, *heat, *motion)
 
 

@@ -13,6 +13,7 @@ from typing import Literal, Protocol
 import msgspec
 import numpy as np
 
+from drivers.simulated.plastic import Look
 from drivers.simulated.plate import Plate
 from profiles.grid import GridValue
 from profiles.machine import XY, Adjuster, Thread
@@ -117,7 +118,7 @@ class Operator:
         sd_mm = self.hand.caliper_sd_mm if caliper else self.hand.micrometer_sd_mm
         return max(round(true_mm + self._noise(sd_mm), 2 if caliper else 3), 0.0)
 
-    def pad_look(self, at_mm: XY) -> int | None:
+    def pad_look(self, at_mm: XY) -> Look | None:
         """Return how a pad looks, 1 (lines apart, loose) to 5 (scraped); None where nothing was laid down."""
         return self._at.plate.plastic.look(at_mm)
 

@@ -9,7 +9,7 @@ nothing sticks; where there is hardly any gap nothing comes out. Lengths in mm; 
 from __future__ import annotations
 
 from math import dist, log, pi, sqrt
-from typing import NamedTuple, Protocol
+from typing import Literal, NamedTuple, Protocol
 
 import numpy as np
 
@@ -20,7 +20,9 @@ WINDOW_MM = 4.0  # half a side of the square that is looked at about the middle 
 RIDGE_SHARE = 0.15  # of what the gap does not hold; the rest flows sideways (a guess, no source)
 BLOCKED_MM = 0.02  # in a narrower gap nothing comes out: the filament is ground (common practice, no source)
 TEXTURE_SD_MM = 0.004  # of a first layer's thickness from pad to pad (a guess, no source)
-LOOKS = (0.62, 0.88, 1.25, 2.2)  # how full the gap is, where one look goes over into the next
+Look = Literal[1, 2, 3, 4, 5]
+LOOKS: tuple[Look, ...] = (1, 2, 3, 4, 5)
+EDGES = (0.62, 0.88, 1.25, 2.2)  # how full the gap is, where one look goes over into the next
 _LOOK_SD = 0.05  # of the logarithm of how full it looks
 
 
@@ -106,7 +108,7 @@ class Plastic:
             return None
         return max(sample.thick_mm + self._own(at_mm)[0], 0.005)
 
-    def look(self, at_mm: XY) -> int | None:
+    def look(self, at_mm: XY) -> Look | None:
         """Return how a pad looks, 1 (lines apart, loose) to 5 (scraped); None where nothing was laid down."""
         sample = self.sample(at_mm)
         if sample is None:
@@ -114,7 +116,7 @@ class Plastic:
         if sample.gap_mm < BLOCKED_MM:
             return 5
         seen = log(sample.fullness) + self._own(at_mm)[1]
-        return 1 if sample.loose else 1 + sum(seen > log(edge) for edge in LOOKS)
+        return 1 if sample.loose else LOOKS[sum(seen > log(edge) for edge in EDGES)]
 
     def _own(self, at_mm: XY) -> tuple[float, float]:
         """Return this pad's texture and how it strikes the eye: the same until it is wiped off."""

@@ -6,6 +6,7 @@ the plane that Z = 0 means after an average homing; machine coordinates; mm.
 
 from __future__ import annotations
 
+import msgspec
 import numpy as np
 
 from drivers.simulated.following import Grid
@@ -138,6 +139,13 @@ class Plate:
         """The truth a job is judged by: how far the gaps of a first layer are off, hot as it is printed."""
         layer = self.machine.first_layer
         gaps = self.true_gaps(self.machine, layer.height_mm, printing=True)
+        return max(abs(gap - layer.gap_mm) for gap in gaps.values())
+
+    def worst_at_mm(self, bed_c: float, nozzle_c: float) -> float:
+        """Return the same at other temperatures of printing; 0 is cold."""
+        heat = msgspec.structs.replace(self.machine.heat, print_bed_c=bed_c, print_nozzle_c=nozzle_c)
+        machine, layer = msgspec.structs.replace(self.machine, heat=heat), self.machine.first_layer
+        gaps = self.true_gaps(machine, layer.height_mm, printing=True)
         return max(abs(gap - layer.gap_mm) for gap in gaps.values())
 
     def _zero_mm(self, endstop_turns: float, nozzle_k: float | None = None) -> float:

@@ -25,9 +25,13 @@ REQUESTS: list[ask.AnyRequest] = [
     ask.TurnEndstop(0.5, 0.25, FINDING),
     ask.ChangeHeightByMenu(0.1, FINDING),
     ask.MoveByHand("lift"),
-    ask.ShowResult(FINDING, 2, True),
+    ask.ShowResult(FINDING, 2, True, can_print=True),
+    ask.AskFilament(60.0, 205.0),
+    ask.JudgePad("centre", "caliper", 3, 1, 5),
+    ask.ShowPrint(FINDING, 5, (ask.CORRECT, ask.CLOSE)),
     ask.Soak(5.0),
 ]
+OPTIONS = {ask.ShowResult: ask.CHECK_PRINT, ask.ShowPrint: ask.CORRECT}
 ANSWERS: list[ask.AnyAnswer] = [
     ask.Confirmed(),
     ask.Chosen("leaf"),
@@ -36,6 +40,9 @@ ANSWERS: list[ask.AnyAnswer] = [
     ask.Felt("drag"),
     ask.Turned({"front left": 0.5}),
     ask.HeightChanged(0.1),
+    ask.Filament(60.0, 230.0),
+    ask.PadMeasured(0.16),
+    ask.PadSeen(3),
     ask.Skipped("a clip is in the way"),
     ask.Done(),
     ask.Connected("pty"),
@@ -50,6 +57,8 @@ def test_each_request_takes_its_own_answers_and_names_them_to_all_others(
     takes = TAKES[type(request_)]
     if isinstance(request_, ask.TurnEndstop) and isinstance(answer, ask.Turned):
         answer = ask.Turned({"endstop screw": 0.5})
+    if isinstance(answer, ask.Chosen):
+        answer = ask.Chosen(OPTIONS.get(type(request_), answer.option))
     if isinstance(answer, takes):
         check(request_, answer, four_corners)
         return
@@ -99,3 +108,31 @@ def test_a_fixed_support_cannot_have_been_turned(four_corners: Machine) -> None:
     machine = msgspec.structs.replace(four_corners, adjuster=(*four_corners.adjuster, fixed))
     with pytest.raises(ValueError, match="'hinge' cannot be turned"):
         check(TURN, ask.Turned({"hinge": 1.0}), machine)
+
+
+@pytest.mark.parametrize(
+    ("request_", "answer", "why"),
+    [
+        (
+            ask.AskFilament(60.0, 205.0),
+            ask.Filament(60.0, 261.0),
+            "for the nozzle: this machine allows 150 to 260",
+        ),
+        (ask.AskFilament(60.0, 205.0), ask.Filament(60.0, 100.0), "for the nozzle"),
+        (ask.AskFilament(60.0, 205.0), ask.Filament(60.0, float("nan")), "for the nozzle"),
+        (
+            ask.AskFilament(60.0, 205.0),
+            ask.Filament(111.0, 205.0),
+            "for the plate: this machine allows 0 to 110",
+        ),
+        (ask.JudgePad("centre", "caliper", 3, 1, 5), ask.PadMeasured(0.0), "a pad of 0 mm"),
+        (ask.JudgePad("centre", "caliper", 3, 1, 5), ask.PadMeasured(float("nan")), "a pad of nan mm"),
+        (ask.ShowResult(FINDING, 2, True), ask.Chosen(ask.CHECK_PRINT), "not one of the options"),
+        (ask.ShowPrint(FINDING, 5, (ask.CLOSE,)), ask.Chosen(ask.CORRECT), "not one of the options"),
+    ],
+)
+def test_a_print_goes_no_further_than_profile_and_options_allow(
+    four_corners: Machine, request_: ask.AnyRequest, answer: ask.AnyAnswer, why: str
+) -> None:
+    with pytest.raises(ValueError, match=why):
+        check(request_, answer, four_corners)

@@ -39,6 +39,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="the recheck of a bed levelled before: after a nozzle swap, or after an adjuster came loose",
     )
     parser.add_argument("--survey", action="store_true", help="measure only; nothing is turned")
+    parser.add_argument(
+        "--print", action="store_true", help="with --auto: a check print follows, is judged and corrected by"
+    )
     add_simulated(parser, speed=None)
     add_thou(parser)
 
@@ -118,7 +121,7 @@ def _play(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembl
     from wizard.virtual_job import restart_if_told
 
     operator = Operator(printer, args.seed)
-    assembly = msgspec.structs.replace(assembly, also=partial(restart_if_told, printer))
+    assembly = msgspec.structs.replace(assembly, also=partial(beside_the_machine, printer))
     if args.plain:
         from wizard.commands.plain_play import play
         from wizard.commands.virtual_bench import VirtualBench
@@ -139,7 +142,7 @@ def _let_it_run(args: argparse.Namespace, printer: SimulatedPrinter, assembly: A
     from wizard.virtual_job import do_alone
 
     say: Callable[[str], None] = partial(print, file=sys.stderr if args.json else sys.stdout, flush=True)
-    done = asyncio.run(do_alone(printer, args.seed, assembly, say))
+    done = asyncio.run(do_alone(printer, args.seed, assembly, say, prints=args.print))
     if args.json:
         print(as_json(args.profile, args.seed, done, printer.machine))
     else:

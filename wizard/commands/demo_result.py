@@ -9,6 +9,7 @@ import msgspec
 from profiles.machine import Machine
 from wizard.finding_json import finding_object
 from wizard.instructions import finding_lines, result_table
+from wizard.instructions.printing import triple
 from wizard.virtual_job import Done
 
 FORMAT = "tramwright-run/1"
@@ -29,7 +30,19 @@ def as_text(done: Done, machine: Machine) -> str:
             f" {done.true_worst_deviation_mm:.3f} mm true (the simulated plate's own)",
             f"  tolerance               {machine.first_layer.tolerance_mm:.3f} mm",
             f"  rounds, answers, turns  {done.outcome.rounds}, {done.answers}, {done.turns}",
+            *_in_print(done),
         )
+    )
+
+
+def _in_print(done: Done) -> tuple[str, ...]:
+    """Return what the check print came to, where there was one."""
+    if done.in_print_mm is None:
+        return ()
+    told = "  as hot as it was printed  "
+    return (
+        *(f"  {line}" for line in triple(done.checks, done.outcome.rounds)),
+        f"{told}{done.in_print_mm:.3f} mm true worst deviation (the simulated plate's own)",
     )
 
 
@@ -54,4 +67,19 @@ def _run_object(profile: str, seed: int, done: Done, machine: Machine) -> dict[s
         "worst_deviation_mm": finding.worst_deviation_mm,
         "true_worst_deviation_mm": done.true_worst_deviation_mm,
         "finding": finding_object(finding, finding_lines(finding, machine)),
+        **_print_object(done),
+    }
+
+
+def _print_object(done: Done) -> dict[str, Any]:
+    """Return what a check print adds; nothing without one."""
+    if done.in_print_mm is None:
+        return {}
+    return {
+        "print": {
+            "verdict": done.checks.printed,
+            "pads": done.checks.pads,
+            "corrected": done.checks.changed,
+            "true_worst_deviation_mm": done.in_print_mm,
+        }
     }

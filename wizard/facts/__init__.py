@@ -4,13 +4,13 @@ wording and the restart after a break all see the same. Pure.
 
 from __future__ import annotations
 
-from wizard.facts import changing, following, read, state
+from wizard.facts import changing, following, printed, read, state
 from wizard.facts.changing import REALLY_TURNED
 from wizard.facts.fold import fold
 from wizard.facts.known import Facts, changed
 from wizard.requests import AnyAnswer, AnyRequest, Skipped
 
-REGISTERED = (changing, following, read, state)
+REGISTERED = (changing, following, printed, read, state)
 """The modules whose functions `fold` is made of."""
 
 

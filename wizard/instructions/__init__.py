@@ -14,6 +14,7 @@ from wizard.instructions import (  # noqa: F401
     confirming,
     machine_work,
     measuring,
+    printing,
     rechecking,
     results,
 )

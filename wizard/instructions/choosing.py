@@ -15,10 +15,13 @@ from wizard.instructions.verdicts import verdict_sentence
 from wizard.instructions.warmth import closing_sentence
 from wizard.requests import (
     AS_SUSPECTED,
+    BY_LOOK,
+    CALIPER,
     COMPENSATE,
     GO_ON,
     GO_ON_ANYWAY,
     LEAVE_IT,
+    MICROMETER,
     READ_AGAIN,
     REPEAT_READINGS,
     STOP_HERE,
@@ -29,6 +32,9 @@ from wizard.requests import (
 OPTIONS = {
     COMPENSATE: "yes: set the grid and check it elsewhere",
     LEAVE_IT: "no: leave the plate as it is",
+    CALIPER: "caliper, at the middle of each pad",
+    MICROMETER: "micrometer, at the middle of each pad",
+    BY_LOOK: "no tool: by its look",
     "leaf": "feeler leaves: thickest that slides",
     "feel": "one card or folded paper: by its drag",
     AS_SUSPECTED: "yes, it was so: count it as that",
@@ -41,6 +47,7 @@ OPTIONS = {
 _TITLES = {
     "compensate": "Shall the machine follow the plate by software?",
     "gauge": "What do you measure with?",
+    "pads": "What are the pads judged by?",
     "suspicion": "Something does not fit. What happened?",
     "stuck": "How shall it go on?",
 }
@@ -73,6 +80,11 @@ def _title(request: Choose) -> str:
 def _body(request: Choose, facts: Facts) -> tuple[str, ...]:
     if request.topic == "gauge":
         return _gauge(facts)
+    if request.topic == "pads":
+        return fit(
+            "A thickness tells the gap that a pad was pressed into; a look tells less.",
+            "Measure at the middle, where the lines are; edges are thicker.",
+        )
     if request.topic == "compensate":
         return compensation_lines(facts.machine, request.finding)
     finding = request.finding or facts.finding

@@ -165,6 +165,49 @@ def _gauge_next(request: Confirm, facts: Facts) -> Page:
     return Page("Next: one point by gauge, to check the touch.", body, sure("clear: go on"), _moves(facts))
 
 
+def _print_cautions(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "The nozzle gets as hot as plastic melts: it burns at once, and so does what drips from it.",
+        "Air the room: molten plastic gives off vapours.",
+        "Do not leave it alone, not for a minute. x stops it; know the power switch.",
+        "The heaters go off at the end, at a stop and at a fault.",
+        cautions.MANUAL_FIRST,
+    )
+    return Page("A small print: heat, air, and never alone.", body, READ, _label(facts))
+
+
+def _print_ready(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "Plate cleared and wiped, seated as for printing; clips where the profile says.",
+        "Filament loaded, the tip brushed clean.",
+        "Hands, hair, sleeves and leads are clear; the room is aired.",
+    )
+    caution = cautions.unless_simulated(facts, "It heats and moves on this key.")
+    return Page(
+        "Plate and hands clear? It heats and prints next.", body, sure("clear: heat and print"), caution
+    )
+
+
+def _print_anew(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "The print was cut off. It is not continued in mid-layer: it begins anew.",
+        "Take off whatever lies on the plate, and what hangs from the tip. Hot: tools, no fingers.",
+        "Then the machine heats, homes, and prints from the start.",
+    )
+    caution = cautions.unless_simulated(facts, "It heats and moves on this key.")
+    return Page("Plate cleared? The print begins anew.", body, sure("cleared: begin anew"), caution)
+
+
+def _pads_cool(request: Confirm, facts: Facts) -> Page:
+    body = fit(
+        "The heaters are off. Wait until the plate is cold: then the pads come off without bending.",
+        "Judge by look while they lie; measure once they are off.",
+    )
+    return Page(
+        "Let it cool before you touch the pads.", body, DONE, cautions.unless_simulated(facts, cautions.HOT)
+    )
+
+
 def _way_down(facts: Facts) -> str:
     """Say which way lowers the plate, where all adjusters agree."""
     screws = [a for a in facts.machine.adjuster if a.kind == "screw"]
@@ -196,6 +239,10 @@ _TOPICS: dict[str, Callable[[Confirm, Facts], Page]] = {
     "restore-next": _restore_next,
     "restart-machine": _restart_machine,
     "motors-next": _motors_next,
+    "print-cautions": _print_cautions,
+    "print-ready": _print_ready,
+    "print-anew": _print_anew,
+    "pads-cool": _pads_cool,
     "gauge-next": _gauge_next,
 }
 

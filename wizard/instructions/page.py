@@ -14,7 +14,7 @@ RESERVED_KEYS = frozenset({"escape", "b", "p", "x", "k", "l", "q", "?", "f1"})
 ANSWER_KEYS = frozenset("dfhintouvwyz")
 """The letters that answer a step, one meaning in each; a digit or Enter may answer, too."""
 
-Entry = Literal["reading", "turns", "height", "thickness"]
+Entry = Literal["reading", "turns", "height", "thickness", "filament", "pad"]
 
 
 class Choice(msgspec.Struct, frozen=True):
@@ -32,6 +32,7 @@ class Page(msgspec.Struct, frozen=True):
     entry: what may be typed, with `hint` as its prompt; an empty `entry_key` means typing starts at
     once, else that key opens it. leaves_mm and told: what typed text is read against.
     skip_reasons: answers to the skip key. table: lines in columns, as many as there are points.
+    picture: lines of at most 44 plain characters, drawn as they are.
     """
 
     title: str
@@ -45,3 +46,4 @@ class Page(msgspec.Struct, frozen=True):
     told: dict[str, float] = {}
     skip_reasons: tuple[Choice, ...] = ()
     table: tuple[str, ...] = ()
+    picture: tuple[str, ...] = ()

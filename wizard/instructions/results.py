@@ -6,15 +6,16 @@ from wizard.facts import Facts
 from wizard.instructions import cautions
 from wizard.instructions.compensating import only_with_raft
 from wizard.instructions.dispatch import page_of
-from wizard.instructions.figures import counted, signed_mm
+from wizard.instructions.figures import signed_mm
 from wizard.instructions.findings import status_sentences
 from wizard.instructions.fitting import fit
 from wizard.instructions.page import Choice, Page
+from wizard.instructions.printing import triple
 from wizard.instructions.surveying import survey_page
 from wizard.instructions.tables import result_table
 from wizard.instructions.verdicts import verdict_sentence
 from wizard.instructions.warmth import closing_sentence, early_sentence
-from wizard.requests import Confirmed, ShowResult
+from wizard.requests import CHECK_PRINT, Chosen, Confirmed, ShowResult
 
 _TITLES = {
     "within": "Within tolerance so far, but not proven.",
@@ -29,20 +30,21 @@ def _(request: ShowResult, facts: Facts) -> Page:
         return survey_page(request, facts)
     finding, machine = request.finding, facts.machine
     proven = request.proven and finding.verdict == "within"
-    title = "Within tolerance, proven by a whole pass." if proven else _TITLES[finding.verdict]
+    title = f"Within tolerance, proven by a {_proof(request)}." if proven else _TITLES[finding.verdict]
     body = fit(
         verdict_sentence(finding, machine),
         *(() if proven else status_sentences(finding, machine)[:2]),
-        f"{counted(request.rounds, 'round').capitalize()}; {_passed(request)}.",
+        *triple(request.checks, request.rounds),
         early_sentence(facts),
         closing_sentence(machine),
         _probe_offset(facts),
         *only_with_raft(facts),
         thumb_wheels(facts) if proven else "",
-        *_next(proven),
+        *_next(proven and not request.checks.printed, proven=proven),
     )
-    choices = (Choice("enter", "close the job", Confirmed()),)
-    caution = cautions.unless_simulated(facts, cautions.HOT if cautions.is_hot(facts) else "")
+    choices = (Choice("enter", "close the job", Confirmed()), *_print(request))
+    still = cautions.STILL_HOT if request.can_print else ""
+    caution = cautions.unless_simulated(facts, cautions.HOT if cautions.is_hot(facts) else still)
     return Page(title, body, choices, caution, table=result_table(finding))
 
 
@@ -63,12 +65,19 @@ def thumb_wheels(facts: Facts) -> str:
     )
 
 
-def _passed(request: ShowResult) -> str:
-    return "the last pass read every point with nothing turned" if request.proven else "no pass has proven it"
+def _proof(request: ShowResult) -> str:
+    """Return what proved it: the pass that read every point, or a print after it."""
+    checks = request.checks
+    return "print" if checks.printed and (checks.changed or not checks.passed) else "whole pass"
 
 
-def _next(proven: bool) -> tuple[str, ...]:
+def _print(request: ShowResult) -> tuple[Choice, ...]:
+    """Return the key that checks it by a small print, where that can be."""
+    return (Choice("c", "check it by a small print", Chosen(CHECK_PRINT)),) if request.can_print else ()
+
+
+def _next(to_print: bool, *, proven: bool) -> tuple[str, ...]:
     """Common practice, no source: a small print shows what no gauge does."""
     if not proven:
         return ("Print nothing large on it yet.",)
-    return ("Print something small before something large.",)
+    return ("Print something small before something large.",) if to_print else ()

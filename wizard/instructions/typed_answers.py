@@ -7,14 +7,26 @@ from functools import singledispatch
 from profiles.faults import shown
 from wizard.instructions.figures import bracket, mm, signed_mm
 from wizard.instructions.page import Page
-from wizard.readings import ReadingError, parse, parse_height, parse_thickness, parse_turned
+from wizard.instructions.printing import LOOKS
+from wizard.readings import (
+    ReadingError,
+    parse,
+    parse_filament,
+    parse_height,
+    parse_pad,
+    parse_thickness,
+    parse_turned,
+)
 from wizard.requests import (
     AnyAnswer,
     Chosen,
     Connected,
     Done,
     Felt,
+    Filament,
     HeightChanged,
+    PadMeasured,
+    PadSeen,
     ReadingTaken,
     Seen,
     Skipped,
@@ -31,6 +43,10 @@ def typed_answer(page: Page, text: str, *, hundredths: bool = False) -> AnyAnswe
         return Turned(parse_turned(text, page.told))
     if page.entry == "height":
         return HeightChanged(parse_height(text))
+    if page.entry == "filament":
+        return Filament(*parse_filament(text))
+    if page.entry == "pad":
+        return PadMeasured(parse_pad(text, hundredths=hundredths))
     if page.entry == "thickness":
         return Thickness(parse_thickness(text))
     raise ReadingError(f"{shown(text)} cannot be typed here: choose one of the keys.")
@@ -88,6 +104,21 @@ def _(answer: Thickness) -> str:
 @answer_words.register
 def _(answer: HeightChanged) -> str:
     return f"nozzle {signed_mm(answer.change_mm)} mm"
+
+
+@answer_words.register
+def _(answer: Filament) -> str:
+    return f"plate {answer.bed_c:g}, nozzle {answer.nozzle_c:g} degrees C"
+
+
+@answer_words.register
+def _(answer: PadMeasured) -> str:
+    return f"pad {mm(answer.thick_mm)} mm"
+
+
+@answer_words.register
+def _(answer: PadSeen) -> str:
+    return LOOKS[answer.look]
 
 
 @answer_words.register

@@ -22,7 +22,8 @@ def told(page: Page, facts: Facts) -> tuple[str, ...]:
     body = wrapped(sentences(page.body), WIDTH)
     caution = caution_of(page)
     warning = (f"  Caution: {caution}",) if caution else ()
-    return ("", labelled(page.title, facts), *_indented(body), *_indented(page.table), *warning)
+    drawn = (*_indented(page.picture), *_indented(page.table))
+    return ("", labelled(page.title, facts), *_indented(body), *drawn, *warning)
 
 
 def labelled(title: str, facts: Facts) -> str:

@@ -15,6 +15,7 @@ from wizard.events import (
     Finished,
     LineSeen,
     Notice,
+    PrintTick,
     SoakTick,
     StateChanged,
     StatusChanged,
@@ -29,6 +30,7 @@ from wizard.plain.text import answers, caution_of, labelled, told
 from wizard.requests import ByPerson, Done
 
 STEP_C = 10.0
+TENTHS = 10
 STATES = {
     "paused": "Paused: nothing new begins. Type go on, or stop.",
     "stopped": "Stopped. What is hot stays hot for many minutes.",
@@ -43,6 +45,7 @@ class Transcript:
         self._say = say
         self._keys = keys
         self._told_c: tuple[int | None, int | None] = (None, None)
+        self._told_tenth = 0
         self._told_minutes = -1
         self._stopped: Stopped = ""
 
@@ -117,6 +120,14 @@ class Transcript:
 
     @_tell.register
     def _(self, event: Faulted) -> None:
+    @_tell.register
+    def _(self, event: PrintTick) -> None:
+        tenth = TENTHS * event.done // max(event.total, 1)
+        if tenth != self._told_tenth and event.done < event.total:
+            minutes, seconds = divmod(round(event.left_s), 60)
+            self._lines(f"    {10 * tenth} % printed, {minutes}:{seconds:02d} min left")
+        self._told_tenth = tenth
+
         fault = fault_page(event.kind, event.text, event.exchange)
         caution = (f"  Caution: {fault.caution}",) if fault.caution else ()
         self._lines("", fault.title, *(f"  {line}" for line in (*fault.body, *fault.table)), *caution)

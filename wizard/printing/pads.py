@@ -99,3 +99,8 @@ def _fits(machine: Machine, pad: Pad, others: list[Pad]) -> bool:
 def _near(pad: Pad, other: Pad, gap_mm: float) -> bool:
     least_mm = pad.half_mm + other.half_mm + gap_mm
     return all(abs(a - b) < least_mm for a, b in zip(pad.at_mm, other.at_mm, strict=True))
+
+
+def pad_places(machine: Machine) -> dict[str, XY]:
+    """Return where the pad of each point lies that has one."""
+    return {pad.point: pad.at_mm for pad in layout(machine).pads}

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from wizard.procedures.firstlayer import can_print, check_print, checks_of
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.stored import survives_restart
 from wizard.requests import (
+    CHECK_PRINT,
     Choose,
     Chosen,
     Confirm,
@@ -61,10 +63,23 @@ def _choose_gauge(job: Job) -> Steps[None]:
 
 
 def finish(job: Job, finding: Finding, *, proven: bool) -> Steps[Outcome]:
-    """Lift, heaters off, show what was reached."""
+    """Lift, heaters off, show what was reached; where the person wants it, check it by a small print."""
     rounds = job.facts.rounds_read
     yield from job.ask(Lift())
     yield from job.ask(CoolDown())
     yield from survives_restart(job)
-    yield from job.ask(ShowResult(finding, rounds, proven))
+    checks = checks_of(job.facts, proven=proven)
+    answer = yield from job.ask(ShowResult(finding, rounds, proven, checks, can_print(job.facts, finding)))
+    if answer == Chosen(CHECK_PRINT):
+        return (yield from _printed(job, finding, proven=proven))
     return Outcome(finding, rounds, proven)
+
+
+def _printed(job: Job, finding: Finding, *, proven: bool) -> Steps[Outcome]:
+    """Check it by prints, and show what was reached then."""
+    job.kept_mm = None  # it has come through a restart already
+    last = yield from check_print(job, finding, proven=proven)
+    yield from survives_restart(job)
+    rounds = job.facts.rounds_read
+    yield from job.ask(ShowResult(last.finding, rounds, last.proven, last.checks))
+    return Outcome(last.finding, rounds, last.proven)

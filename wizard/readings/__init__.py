@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wizard.readings.errors import ReadingError
 from wizard.readings.feel import DRAG_MM, narrow
+from wizard.readings.filament import parse_filament, parse_pad
 from wizard.readings.lengths import UNIT_MM, parse_height, parse_thickness
 from wizard.readings.turned import PER_TURN, WAYS, parse_turned, parse_turns
 from wizard.readings.typed import LARGEST_MM, SIDES, parse, written
@@ -18,7 +19,9 @@ __all__ = [
     "ReadingError",
     "narrow",
     "parse",
+    "parse_filament",
     "parse_height",
+    "parse_pad",
     "parse_thickness",
     "parse_turned",
     "parse_turns",

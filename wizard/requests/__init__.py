@@ -81,6 +81,24 @@ from wizard.requests.person import (
     Turn,
     TurnEndstop,
 )
+from wizard.requests.printing import (
+    BY_LOOK,
+    CALIPER,
+    CHECK_PRINT,
+    CORRECT,
+    MICROMETER,
+    PRINT_AGAIN,
+    AskFilament,
+    Checks,
+    Filament,
+    JudgePad,
+    Look,
+    PadMeasured,
+    PadSeen,
+    PrintLayer,
+    ShowPrint,
+    Tool,
+)
 from wizard.solver.finding import Finding
 
 AnyRequest = (
@@ -116,6 +134,10 @@ AnyRequest = (
     | TouchGrid
     | MoveMotors
     | CoolDown
+    | AskFilament
+    | JudgePad
+    | ShowPrint
+    | PrintLayer
 )
 AnyAnswer = (
     Done
@@ -130,6 +152,9 @@ AnyAnswer = (
     | Thickness
     | HeightKept
     | Touched
+    | Filament
+    | PadMeasured
+    | PadSeen
     | Skipped
 )
 
@@ -144,13 +169,19 @@ class Outcome(msgspec.Struct, frozen=True):
 
 __all__ = [
     "AS_SUSPECTED",
+    "BY_LOOK",
+    "CALIPER",
+    "CHECK_PRINT",
     "CLOSE",
     "COMPENSATE",
+    "CORRECT",
     "CUT_SHORT",
     "GO_ON",
     "GO_ON_ANYWAY",
     "LEAVE_IT",
     "LEVEL_NOW",
+    "MICROMETER",
+    "PRINT_AGAIN",
     "READ_AGAIN",
     "REPEAT_READINGS",
     "SET_HEIGHT",
@@ -159,10 +190,12 @@ __all__ = [
     "Answer",
     "AnyAnswer",
     "AnyRequest",
+    "AskFilament",
     "AskSheet",
     "ByMachine",
     "ByPerson",
     "ChangeHeightByMenu",
+    "Checks",
     "Choose",
     "Chosen",
     "Confirm",
@@ -174,18 +207,24 @@ __all__ = [
     "EnterGrid",
     "Feel",
     "Felt",
+    "Filament",
     "FollowGrid",
     "HeightChanged",
     "HeightKept",
     "Home",
+    "JudgePad",
     "Lift",
+    "Look",
     "LookForDaylight",
     "Lower",
     "MoveByHand",
     "MoveMotors",
     "Outcome",
+    "PadMeasured",
+    "PadSeen",
     "Park",
     "Phase",
+    "PrintLayer",
     "ReadHeight",
     "ReadingTaken",
     "Reconnect",
@@ -194,6 +233,7 @@ __all__ = [
     "SetGrid",
     "SetHeight",
     "ShowChange",
+    "ShowPrint",
     "ShowResult",
     "ShowTouches",
     "Skipped",
@@ -201,6 +241,7 @@ __all__ = [
     "Store",
     "TakeReading",
     "Thickness",
+    "Tool",
     "Topic",
     "Touch",
     "TouchGrid",

@@ -20,6 +20,10 @@ Topic = Literal[
     "restart-machine",  # switched off and on by the person, so that it shows what it has kept
     "motors-next",  # the machine's own motors level the plate; why that beats compensation
     "gauge-next",  # what the machine's touch has told is checked by gauge at one point
+    "print-cautions",  # before a check print: heat, air, never alone
+    "print-ready",  # filament loaded, plate cleared, hands clear: then it heats and prints
+    "print-anew",  # a print was cut off: it is not continued; the plate is cleared, then it begins anew
+    "pads-cool",  # printed and cooling: wait before the pads are touched
     "restore-next",  # position unknown after a break: hands clear, then re-home and re-park
 ]
 

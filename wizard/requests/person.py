@@ -6,6 +6,7 @@ from typing import Literal
 
 from profiles.grid import GridValue
 from wizard.requests.base import ByPerson, Phase, Topic
+from wizard.requests.printing import Checks
 from wizard.since.change import Change
 from wizard.solver.finding import Finding
 
@@ -22,9 +23,10 @@ class Choose(ByPerson, frozen=True):
 
     gauge: "leaf", "feel". suspicion: AS_SUSPECTED (only where a turn is suspected), READ_AGAIN, GO_ON.
     stuck: GO_ON_ANYWAY, REPEAT_READINGS, STOP_HERE. compensate: COMPENSATE, LEAVE_IT.
+    pads: CALIPER, MICROMETER, BY_LOOK.
     """
 
-    topic: Literal["gauge", "suspicion", "stuck", "compensate"]
+    topic: Literal["gauge", "suspicion", "stuck", "compensate", "pads"]
     options: tuple[str, ...]
     finding: Finding | None = None
 
@@ -142,14 +144,17 @@ class MoveByHand(ByPerson, frozen=True):
 
 
 class ShowResult(ByPerson, frozen=True):
-    """The end of a procedure: what was reached. Answer: Confirmed.
+    """The end of a procedure: what was reached, and how it was checked.
 
     measured_only: a survey, in which nothing was to be changed.
+    Answer: Confirmed, or where `can_print` Chosen(CHECK_PRINT).
     """
 
     finding: Finding
     rounds: int
     proven: bool
+    checks: Checks = Checks()
+    can_print: bool = False
     measured_only: bool = False
 
 

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections import deque
 
 from drivers.interface import LineRecord, Status
-from wizard.events import Asked, Event, Faulted, Finished, LineSeen, Notice, SoakTick, StateChanged, Working
+from wizard.events import (
+    Asked,
+    Event,
+    Faulted,
+    Finished,
+    LineSeen,
+    Notice,
+    PrintTick,
+    SoakTick,
+    StateChanged,
+    Working,
+)
 from wizard.events import StatusChanged as StatusSeen
 from wizard.facts import Facts
 from wizard.requests import Soak
@@ -25,6 +36,7 @@ class JobState:
         self.flow = "idle"
         self.status = Status()
         self.soak: SoakTick | None = None
+        self.layer: PrintTick | None = None
         self.notice = ""
         self.refusal = ""
         self.fault: Faulted | None = None
@@ -36,7 +48,7 @@ class JobState:
         if isinstance(event, Asked | Working):
             self.request, self.facts = event.request, event.facts
             self.can_go_back = isinstance(event, Asked) and event.can_go_back
-            self.soak = None
+            self.soak = self.layer = None
             return True
         if isinstance(event, LineSeen):
             self.lines.append(event.record)
@@ -51,6 +63,8 @@ class JobState:
             self.flow = event.after
         elif isinstance(event, SoakTick):
             self.soak = event
+        elif isinstance(event, PrintTick):
+            self.layer = event
         elif isinstance(event, Notice):
             self.notice = event.text
         elif isinstance(event, Faulted):

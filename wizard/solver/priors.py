@@ -18,6 +18,7 @@ ROUGH_MM = 0.004  # texture and dirt, each point by itself
 
 # A hand and its tool.
 HAND_MM = {"leaf": 0.006, "feel": 0.006, "probe": 0.004, "given": 0.004}  # repeatability of one reading
+HAND_MM |= {"caliper": 0.005, "micrometer": 0.005, "look": 0.01}  # a printed pad's own texture
 DRAG_WIDTH_MM = 0.02  # width of the zone in which a card drags
 ANGLE_TURNS = 15.0 / 360.0  # error of one turn made by hand: a clumsy one, for verdicts rest on it
 MOTOR_TURNS = 0.0  # a motor's steps are counted

@@ -7,12 +7,23 @@ from rich.text import Text
 from textual.widgets import Static
 
 from drivers.interface import Status, Temperatures
-from wizard.requests import ByPerson, Connect, Feel, Home, Lift, LookForDaylight, Lower, Park, TakeReading
+from wizard.requests import (
+    ByPerson,
+    Connect,
+    Feel,
+    Home,
+    Lift,
+    LookForDaylight,
+    Lower,
+    Park,
+    PrintLayer,
+    TakeReading,
+)
 
 HOT_C = 50.0
 """From here on a part is called hot (common practice, no source)."""
 
-_MOVES = (Home, Park, Lower, Lift)
+_MOVES = (Home, Park, Lower, Lift, PrintLayer)
 _MEASURES = (TakeReading, Feel, LookForDaylight)
 
 

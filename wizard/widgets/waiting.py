@@ -1,4 +1,4 @@
-"""How far a wait has come: heat-up and soak as bars with figures."""
+"""How far a wait has come: heat-up, soak and print as bars with figures."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ import msgspec
 from rich.text import Text
 
 from drivers.interface import Temperatures
-from wizard.events import SoakTick
-from wizard.requests import Soak, Warm
+from wizard.events import PrintTick, SoakTick
+from wizard.requests import PrintLayer, Soak, Warm
 from wizard.widgets.marks import Marks
 
 _ROOM_C = 20.0
@@ -20,6 +20,7 @@ class Wait(msgspec.Struct, frozen=True):
     request: object
     temperatures: Temperatures
     soak: SoakTick | None
+    layer: PrintTick | None = None
 
 
 def waiting_words(wait: Wait, columns: int, marks: Marks) -> Text:
@@ -38,6 +39,11 @@ def waiting_words(wait: Wait, columns: int, marks: Marks) -> Text:
         minutes, seconds = divmod(round(wait.soak.left_s), 60)
         share = 1.0 - wait.soak.left_s / wait.soak.total_s
         rows.append(_bar(f"{minutes}:{seconds:02d} min left", share, columns, marks))
+    if isinstance(wait.request, PrintLayer) and wait.layer is not None:
+        minutes, seconds = divmod(round(wait.layer.left_s), 60)
+        share = wait.layer.done / max(wait.layer.total, 1)
+        told = f"{100 * share:.0f} % printed, {minutes}:{seconds:02d} min left"
+        rows.append(_bar(told, share, columns, marks))
     return Text("\n".join(rows), "bold", no_wrap=True)
 
 

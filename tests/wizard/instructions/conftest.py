@@ -170,6 +170,14 @@ def all_requests(machine: Machine) -> tuple[ask.AnyRequest, ...]:
         ask.SetHeight(0.03),
         ask.Store(),
         ask.CoolDown(),
+        ask.AskFilament(60.0, 205.0),
+        ask.PrintLayer(60.0, 205.0),
+        ask.Choose("pads", (ask.CALIPER, ask.MICROMETER, ask.BY_LOOK)),
+        *(ask.JudgePad(point, how, 4, 2, 5) for how in ("caliper", "micrometer", "look")),
+        ask.ShowPrint(finding, 5, (ask.CORRECT, ask.PRINT_AGAIN, ask.CLOSE)),
+        ask.ShowPrint(msgspec.structs.replace(finding, verdict="within"), 0, (ask.CLOSE, ask.PRINT_AGAIN)),
+        ask.ShowResult(finding, 4, False, ask.Checks(5, True, True, "outside", 5)),
+        ask.ShowResult(finding, 2, True, ask.Checks(5, True), True),
     )
 
 
