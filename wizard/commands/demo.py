@@ -118,7 +118,7 @@ def _play(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembl
     import msgspec
 
     from drivers.simulated.operator import Operator
-    from wizard.virtual_job import restart_if_told
+    from wizard.virtual_job import beside_the_machine
 
     operator = Operator(printer, args.seed)
     assembly = msgspec.structs.replace(assembly, also=partial(beside_the_machine, printer))
