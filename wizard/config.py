@@ -90,7 +90,7 @@ def _check_show(table: object) -> None:
             raise KeyRefused(entry, f"{THOU} is true or false")
 
 
-def settings_text(keys: KeyMap) -> str:
+def settings_text(keys: KeyMap, *, thou: bool = False) -> str:
     """Return a settings file that says the keys in force, each with what it does."""
     lines = ["# Keys: one letter from a to z, or f1 to f12. Leave out what stays as it is.", "[keys]"]
     lines += [
@@ -100,7 +100,8 @@ def settings_text(keys: KeyMap) -> str:
     ]
     lines += ["", "# Letters that answer a step; one meaning in each step.", "[answers]"]
     lines += [f"{usual} = {_quoted(keys.shown(usual))}" for usual in sorted(ANSWER_KEYS)]
-    lines += ["", "# Lengths in thousandths of an inch, too: true or false.", f"[{SHOW}]", f"{THOU} = false"]
+    lines += ["", "# Lengths in thousandths of an inch, too: true or false."]
+    lines += [f"[{SHOW}]", f"{THOU} = {str(thou).lower()}"]
     return "\n".join(lines)
 
 

@@ -56,7 +56,9 @@ def test_a_file_that_is_no_text_or_too_large_is_refused(home: Path, data: bytes)
 
 def test_the_settings_that_are_printed_say_the_keys_in_force() -> None:
     keys = key_map({"pause": "s", "stop": "f9"}, {"y": "j"})
-    assert keys_of(settings_text(keys), "printed") == keys
+    for thou in (True, False):
+        assert keys_of(settings_text(keys, thou=thou), "printed") == keys
+        assert f"thousandths = {str(thou).lower()}" in settings_text(keys, thou=thou)
 
 
 def test_the_file_is_in_the_configuration_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

@@ -50,7 +50,10 @@ class PointRow(NamedTuple):
 
 
 class Report(msgspec.Struct, frozen=True):
-    """All that is said. before, after: deviations by point, mm, for the pictures."""
+    """All that is said.
+
+    before, after: deviations by point, mm, for the pictures. unit: that of the points' figures.
+    """
 
     title: str
     simulated: bool
@@ -64,6 +67,7 @@ class Report(msgspec.Struct, frozen=True):
     tolerance_mm: float
     target_mm: float
     footer: str
+    unit: str = "mm"
 
 
 def report_of(whole: Whole) -> Report:

@@ -57,7 +57,7 @@ def page(report: Report, machine: Machine, draw: Draw = picture) -> str:
         *_paragraphs(report.about),
         _part("Result", f'<div class="verdict">{"".join(_paragraphs(report.verdict))}</div>'),
         _part("The bed, deviation from the wanted gap in mm", _pictures(report, machine, draw)),
-        _part("Points, mm", _points(report)) if report.points else "",
+        _part(f"Points, {report.unit}", _points(report)) if report.points else "",
         _part("What was changed", _words(report.changes)) if report.changes else "",
         _part("What the adjusters really do", _words(report.learned)) if report.learned else "",
         _part("Cautions", "".join(_paragraphs(CAUTIONS))),

@@ -12,6 +12,7 @@ def report_beside(report: Report) -> Report:
     """Return the same report, each length told in both."""
     return msgspec.structs.replace(
         report,
+        unit="mm (thousandths of an inch)",
         about=tuple(map(beside, report.about)),
         verdict=tuple(map(beside, report.verdict)),
         points=tuple(map(_point, report.points)),
