@@ -17,10 +17,10 @@ TEXTS = {
     "title": "\n  The one sentence that says what to do.\n",
     "map": "\n".join("|" + " " * 30 + "|" for _ in range(16)),
     "body": "Some lines of text that stand beside a drawing.\n" * 3,
+    "choices": " w   wide: more than the thickest\n z   zero: less than the thinnest",
     "status": " STILL\n line good",
     "keys": " x  STOP    b  back   p  pause",
 }
-EMPTY = ("small", "before", "caution", "turns", "choices", "bench", "more")
 
 
 class BareApp(App[None]):
@@ -29,14 +29,14 @@ class BareApp(App[None]):
     ENABLE_COMMAND_PALETTE = False
     CSS = """
     Screen { layout: vertical; overflow: hidden hidden; }
-    #small, #before, #caution, #turns, #choices, #bench, #more { display: none; }
+    #small, #before, #turns, #bench, #more, #beside { display: none; }
     #top { height: 1; } #title { height: 3; } #middle { height: 1fr; } #map { width: 34; height: 100%; }
-    #side { width: 1fr; height: 100%; padding: 0 1; } #body, #entry { height: auto; }
+    #side { width: 1fr; height: 100%; padding: 0 1; } #caution, #body, #entry, #choices { height: auto; }
     #status { height: 2; } #keys { height: 1; }
     """
 
     def compose(self) -> ComposeResult:
-        """Sixteen widgets, as there."""
+        """Seventeen widgets, of which twelve are seen while a figure is typed, as there."""
         yield self._text("small")
         yield self._text("top")
         yield self._text("title")
@@ -46,6 +46,7 @@ class BareApp(App[None]):
             with Vertical(id="side"):
                 for name in ("caution", "body", "turns", "entry", "choices", "bench", "more"):
                     yield self._text(name)
+            yield self._text("beside")
         yield self._text("status")
         yield self._text("keys")
 
