@@ -119,8 +119,6 @@ class Transcript:
         self._told_minutes = minutes
 
     @_tell.register
-    def _(self, event: Faulted) -> None:
-    @_tell.register
     def _(self, event: PrintTick) -> None:
         tenth = TENTHS * event.done // max(event.total, 1)
         if tenth != self._told_tenth and event.done < event.total:
@@ -128,6 +126,8 @@ class Transcript:
             self._lines(f"    {10 * tenth} % printed, {minutes}:{seconds:02d} min left")
         self._told_tenth = tenth
 
+    @_tell.register
+    def _(self, event: Faulted) -> None:
         fault = fault_page(event.kind, event.text, event.exchange)
         caution = (f"  Caution: {fault.caution}",) if fault.caution else ()
         self._lines("", fault.title, *(f"  {line}" for line in (*fault.body, *fault.table)), *caution)
