@@ -23,11 +23,11 @@ from wizard.events import (
 )
 from wizard.instructions import Page, answer_words, fault_page, page, working
 from wizard.instructions.figures import counted
-from wizard.instructions.fitting import wrapped
+from wizard.instructions.fitting import sentences, wrapped
 from wizard.instructions.stopping import stop_body, stop_title
 from wizard.keymap import USUAL, KeyMap
 from wizard.plain.text import answers, caution_of, labelled, told
-from wizard.requests import ByPerson, Done
+from wizard.requests import ByPerson, Done, Soak
 
 STEP_C = 10.0
 TENTHS = 10
@@ -73,7 +73,9 @@ class Transcript:
     def _(self, event: Working) -> None:
         doing = working(event.request, event.facts)
         title = labelled(doing.title, event.facts)
-        self._lines(f"... {title} {caution_of(doing)}".rstrip(), *self._answers(doing))
+        why = wrapped(sentences(doing.body)) if isinstance(event.request, Soak) else ()
+        told_why = (f"    {line}" for line in why)
+        self._lines(f"... {title} {caution_of(doing)}".rstrip(), *told_why, *self._answers(doing))
         self._told_minutes = -1
 
     @_tell.register
