@@ -116,8 +116,8 @@ def _(request: JudgePad, facts: Facts) -> Page:
         f"Right is {mm(facts.machine.first_layer.gap_mm)} mm, the gap it was pressed into.",
     )
     choices = (
-        Choice("a", LOOKS[1], PadSeen(1)),
-        Choice("n", "no plastic in the middle", PadSeen(5)),
+        Choice("w", LOOKS[1], PadSeen(1)),
+        Choice("z", "no plastic in the middle", PadSeen(5)),
     )
     return Page(
         f"How thick is the pad, by {request.how}?",
