@@ -6,6 +6,8 @@ break nothing holds; after *back* the machine stands where it was left.
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from wizard.facts import Facts
 from wizard.requests import (
     AnyRequest,
@@ -30,6 +32,8 @@ from wizard.requests import (
     Warm,
 )
 
+CUT_OFF = "cut off before the machine had answered: it may have been done or not; the next readings show it"
+
 AT_A_POINT = (LookForDaylight, TakeReading, Feel, Lower)
 """Requests that need the nozzle where the last move left it."""
 
@@ -52,6 +56,21 @@ def needed(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, .
     if isinstance(pending, PrintLayer):  # what a break has left of a layer is not continued
         topic = "print-anew"
     return (Confirm(topic), *line, *heat, *motion)
+
+
+class Standing(Protocol):
+    """Where a job stands: what its answers have led to, and what is asked for next."""
+
+    facts: Facts
+    pending: AnyRequest | None
+
+
+def as_hot_as_printing(at: Standing | None) -> bool:
+    """Tell whether the nozzle is hotter than for measuring, or on its way there: too hot to be left alone."""
+    if at is None:
+        return False
+    wanted_c = at.pending.nozzle_c if isinstance(at.pending, Warm) else 0.0
+    return max(at.facts.nozzle_c, wanted_c) > at.facts.machine.heat.nozzle_c
 
 
 def _heat(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, ...]:

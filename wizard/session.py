@@ -36,14 +36,13 @@ from wizard.requests import (
     Touched,
     Turned,
 )
-from wizard.restore import needed
+from wizard.restore import CUT_OFF, as_hot_as_printing, needed
 from wizard.way_out import WayOut
 
 READ = (ReadingTaken, Felt, Seen, Touched)
 """Answers that are readings."""
 
 STAYS_HOT = "The heaters stay as they are, as was asked for."
-CUT_OFF = "cut off before the machine had answered: it may have been done or not; the next readings show it"
 
 
 class Stopped(Exception):
@@ -174,7 +173,8 @@ class Session:
         except BaseException as error:
             stopped = self._pace.is_in(State.STOPPED)
             self._pace.happens(Happens.STOP)
-            await self._printer.make_safe(keep_hot=self._keep_hot and self._hung_up)
+            stays_hot = self._keep_hot and self._hung_up and not as_hot_as_printing(self._course)
+            await self._printer.make_safe(keep_hot=stays_hot)
             self._journal.broke("stopped by the operator" if stopped else f"ended by {type(error).__name__}")
             if stopped:
                 raise Stopped from None

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import asyncio
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import pytest
 
 from drivers.errors import MoveRefused
-from drivers.interface import Identity, LineRecord, Status
+from drivers.interface import Identity, LineRecord, Progress, Status, Watcher
 from profiles.load import load
 from profiles.machine import Machine, Point
 from wizard import requests as ask
@@ -201,6 +201,18 @@ class FakePrinter:
 
     async def lift(self) -> None:
         await self._do("lift")
+
+    def laying(self) -> FakePrinter:
+        return self
+
+    async def run(self, blocks: Sequence[object], nozzle_c: float, watcher: Watcher) -> None:
+        """Lay a layer down: two ticks, and a hold between them where the job is paused."""
+        await self._do("lay", len(blocks), nozzle_c)
+        watcher.told(Progress(1, len(blocks), 60.0))
+        if watcher.held:
+            self.calls.append("held")
+            await watcher.released()
+        watcher.told(Progress(len(blocks), len(blocks), 0.0))
 
     async def set_height(self, change_mm: float) -> None:
         await self._do("set_height", change_mm)
