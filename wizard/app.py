@@ -60,10 +60,13 @@ def _has_no_colour(term: str) -> bool:
     return term.startswith("vt") or term.endswith(("-m", "-mono"))
 
 
-def run_job(make_session: MakeSession, facts: Facts, bench: VirtualBench | None = None) -> int:
+def run_job(
+    make_session: MakeSession, facts: Facts, bench: VirtualBench | None = None, record: str = ""
+) -> int:
     """Run one job on the screens; return the exit code. Where there is no terminal, say so and return 2.
 
     `make_session(listener)` is called once the first screen is painted, on the loop's own thread.
+    record: where the record of the run is kept.
     """
     refusal = why_no_screens(os.environ)
     if refusal:
@@ -73,7 +76,9 @@ def run_job(make_session: MakeSession, facts: Facts, bench: VirtualBench | None 
     from wizard.job_app import JobApp
 
     marks, theme = look_of(os.environ)
-    code = JobApp(make_session, facts, bench, marks=marks, theme=theme, keys=keys_in_force()).run(mouse=False)
+    keys = keys_in_force()
+    app = JobApp(make_session, facts, bench, marks=marks, theme=theme, keys=keys, record=record)
+    code = app.run(mouse=False)
     return exits.MACHINE_FAULT if code is None else code
 
 

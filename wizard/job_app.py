@@ -33,10 +33,12 @@ class JobApp(TramwrightApp[int]):
         marks: Marks = FULL,
         theme: str = DARK.name,
         keys: KeyMap = USUAL,
+        record: str = "",
     ) -> None:
+        """`record`: where the record of the run is kept; "" where it is not kept."""
         super().__init__(marks, theme, keys)
         self._make_session = make_session
-        self.job = JobScreen(facts, bench, self.marks, keys)
+        self.job = JobScreen(facts, bench, self.marks, keys, record)
         self._resumes = bench is None  # what is played on a virtual bench is gone with it
         self._leaving: int | None = None
         self._ended = False

@@ -17,6 +17,7 @@ from wizard.instructions.dispatch import page_of
 from wizard.requests import Feel, MoveByHand, ShowResult, TakeReading, Turn
 from wizard.screens import job_view
 from wizard.screens.job_state import JobState
+from wizard.screens.sheets import Room
 from wizard.screens.step_desk import StepDesk
 from wizard.solver.finding import Finding
 from wizard.widgets.marks import FULL
@@ -75,11 +76,16 @@ def test_the_step_before_can_be_taken_back_only_where_there_is_one(facts: Facts)
     assert "take_back" not in [a.name for a in job_view.actions_of(state, desk, ACTIONS)]
 
 
-def test_the_table_gives_way_to_the_keys_where_rows_are_few(facts: Facts, finding: Finding) -> None:
-    request = ShowResult(finding, 2, False)
-    state, desk = _at(request, facts)
-    assert "±U" in job_view.words_of(state, desk.page, FULL, 40, 44).plain
-    assert "±U" not in job_view.words_of(state, desk.page, FULL, 17, 44).plain
+def test_what_does_not_fit_beside_the_map_goes_on_sheets(facts: Facts, finding: Finding) -> None:
+    """Verdict, what was stored, record and table on one where it is high; else sheets, the first map last."""
+    state, desk = _at(ShowResult(finding, 2, False), facts)
+    (high,) = job_view.sheets_now(state, desk.page, FULL, Room(44, 40, roomy=True), "/runs/a.jsonl")
+    assert "±U" in high.words.plain
+    assert "/runs/a.jsonl" in high.words.plain
+    low = job_view.sheets_now(state, desk.page, FULL, Room(44, 14), "/runs/a.jsonl")
+    assert "±U" in low[1].words.plain
+    assert [sheet.before for sheet in low] == [False, False, True]
+    assert "sheet 3 of 3" in low[2].words.plain
 
 
 def test_the_bed_before_is_as_the_first_round_read_it(facts: Facts) -> None:
@@ -116,7 +122,10 @@ def test_every_kind_of_request_has_a_screen(samples: Any) -> None:
         state, desk = _at(request, Facts(machine))
         assert len(job_view.title_of(state, desk, ACTIONS)) <= 76
         assert job_view.scene_of(state, desk).machine is machine
-        assert max(map(len, job_view.words_of(state, desk.page, FULL, 17, 44).plain.split("\n"))) <= 44
+        for sheet in job_view.sheets_now(state, desk.page, FULL, Room(44, 17), "/home/one/runs/a.jsonl"):
+            rows = sheet.words.plain.split("\n")
+            assert len(rows) <= 17
+            assert max(map(len, rows)) <= 44
         keys = job_view.keys_of(desk, 44, has_bench=False, shown=str)
         assert keys or desk.typing.open or not isinstance(request, requests.ByPerson)
 

@@ -63,7 +63,7 @@ async def test_a_person_gets_from_the_cautions_to_a_proven_result(profile: str, 
                     assert app.job.query_one(KeysBar).render().plain.startswith(" x  STOP ")
                     await _answer(app, pilot)
                 else:
-                    assert app.screen is app.job
+                    assert app.screen is app.job, app.job.state.fault
                     await pilot.pause(0.01)
         assert app.return_value == exits.WITHIN
         assert printer.plate.true_worst_deviation_mm <= machine.first_layer.tolerance_mm

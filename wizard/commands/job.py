@@ -54,8 +54,7 @@ def needs_screens(command: str) -> None:
 
 def header_of(args: argparse.Namespace, procedure: str, machine: Machine, base: Base | None = None) -> Header:
     """Return the first line of a new run's journal. Raises InputRefused."""
-    from importlib.metadata import version
-
+    from wizard import __version__
     from wizard.commands.nozzle import nozzle_of
     from wizard.config import keys_in_force
     from wizard.record import Header
@@ -72,7 +71,7 @@ def header_of(args: argparse.Namespace, procedure: str, machine: Machine, base: 
         machine,
         by_hand=by_hand,
         port=port,
-        version=version("tramwright"),
+        version=__version__,
         nozzle=nozzle.name,
         nozzle_mm=nozzle.size_mm,
         remark=args.remark,
@@ -128,7 +127,7 @@ def play(args: argparse.Namespace, assembly: Assembly) -> int:
             return play(assembly, to=sys.stderr if getattr(args, "json", False) else None)
         from wizard.app import run_job
 
-        return run_job(assembly.session, assembly.facts)
+        return run_job(assembly.session, assembly.facts, record=str(assembly.journal.path or ""))
 
 
 def _only_port() -> str:

@@ -33,7 +33,9 @@ def play(assembly: Assembly, aside: Aside | None = None, to: TextIO | None = Non
 
 async def _play(assembly: Assembly, aside: Aside | None, to: TextIO | None) -> Outcome:
     say = partial(print, file=to, flush=True)
-    operator = PlainOperator(say, keys_in_force())
+    kept = aside is None  # what is played with a virtual hand leaves no record
+    record = str(assembly.journal.path or "") if kept else ""
+    operator = PlainOperator(say, keys_in_force(), record)
     session = assembly.session(operator.listen)
     when_told({"SIGTERM": session.hang_up, "SIGHUP": session.hang_up})
     return await operator.drive(session, _sorted(typed_lines(sys.stdin), aside, say))

@@ -22,10 +22,10 @@ NOTHING_ASKED = "Nothing is asked now. Type help for what can be typed."
 class PlainOperator:
     """Give `listen` to the session as its listener, then `await drive(session, lines)`."""
 
-    def __init__(self, say: Callable[[str], None], keys: KeyMap = USUAL) -> None:
+    def __init__(self, say: Callable[[str], None], keys: KeyMap = USUAL, record: str = "") -> None:
         self._say = say
         self._keys = keys
-        self._transcript = Transcript(say, keys=keys)
+        self._transcript = Transcript(say, keys=keys, record=record)
         self._page: Page | None = None
         self._status = Status()
         self._hundredths = False

@@ -25,9 +25,10 @@ from wizard.instructions import Page, answer_words, fault_page, page, working
 from wizard.instructions.figures import counted
 from wizard.instructions.fitting import sentences, wrapped
 from wizard.instructions.stopping import stop_body, stop_title
+from wizard.instructions.stored import stored_sentences
 from wizard.keymap import USUAL, KeyMap
 from wizard.plain.text import answers, caution_of, labelled, told
-from wizard.requests import ByPerson, Done, Soak
+from wizard.requests import ByPerson, Done, ShowChange, ShowResult, Soak
 
 STEP_C = 10.0
 TENTHS = 10
@@ -38,12 +39,16 @@ STATES = {
 
 
 class Transcript:
-    """Call it with events; it says them. `keys`: by which keys; None where nobody types."""
+    """Call it with events; it says them. `keys`: by which keys; None where nobody types.
 
-    def __init__(self, say: Callable[[str], None], *, keys: KeyMap | None = USUAL) -> None:
+    record: where the record of the run is kept; "" where it is not.
+    """
+
+    def __init__(self, say: Callable[[str], None], *, keys: KeyMap | None = USUAL, record: str = "") -> None:
         self.show_lines = False
         self._say = say
         self._keys = keys
+        self._record = record
         self._told_c: tuple[int | None, int | None] = (None, None)
         self._told_tenth = 0
         self._told_minutes = -1
@@ -57,6 +62,12 @@ class Transcript:
         for line in lines:
             self._say(line)
 
+    def _kept(self, event: Asked) -> tuple[str, ...]:
+        """Return what was changed and stored, and where the record is."""
+        where = f"The record: {self._record}" if self._record else ""
+        rows = wrapped((*stored_sentences(event.facts), where))
+        return tuple(f"  {row}" for row in rows)
+
     def _answers(self, shown: Page) -> tuple[str, ...]:
         return answers(shown, self._keys) if self._keys else ()
 
@@ -67,7 +78,8 @@ class Transcript:
     @_tell.register
     def _(self, event: Asked) -> None:
         asked = page(event.request, event.facts)
-        self._lines(*told(asked, event.facts), *self._answers(asked))
+        kept = self._kept(event) if isinstance(event.request, ShowResult | ShowChange) else ()
+        self._lines(*told(asked, event.facts), *kept, *self._answers(asked))
 
     @_tell.register
     def _(self, event: Working) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Protocol
 
+import msgspec
 from rich.text import Text
 from textual import events
 from textual.app import ComposeResult
@@ -22,6 +23,7 @@ from wizard.requests import AnyAnswer, Outcome, ShowResult, Soak, Warm
 from wizard.screens import job_view, roomy
 from wizard.screens.bench_desk import BenchDesk
 from wizard.screens.job_state import JobState
+from wizard.screens.sheets import LEAST_ROOM, Room, Sheet, rows_of
 from wizard.screens.sized import SizedScreen
 from wizard.screens.step_desk import StepDesk, Used
 from wizard.widgets.bed_map import BedMap
@@ -86,6 +88,7 @@ class JobScreen(SizedScreen):
         bench: VirtualBench | None = None,
         marks: Marks = FULL,
         keys: KeyMap = USUAL,
+        record: str = "",
     ) -> None:
         super().__init__(keys.actions)
         self.state = JobState(facts)
@@ -95,6 +98,9 @@ class JobScreen(SizedScreen):
         self._bench = BenchDesk(bench, facts.machine, marks, keys.shown)
         self.desk = StepDesk()
         self._answered = False
+        self._record = record
+        self._sheets_key: object = None
+        self._sheets: tuple[Sheet, ...] = (Sheet(Text()),)
 
     def compose(self) -> ComposeResult:
         """The rows from top to bottom."""
@@ -194,30 +200,61 @@ class JobScreen(SizedScreen):
         progress = progress_words(state.request, facts, self._marks)
         self.query_one(TopRow).show(facts.machine.name, progress, facts.simulated)
         self.query_one(Title).show(job_view.title_of(state, desk, self._actions), moving)
-        self.query_one("#map", BedMap).show(job_view.scene_of(state, desk))
         self.query_one(StatusLine).show(state.live)
         self.query_one(KeysBar).show(job_view.actions_of(state, desk, self._actions))
-        self._show_side()
+        sheet = self._show_side()
+        scene = job_view.scene_before(facts) if sheet.before else None
+        self.query_one("#map", BedMap).show(scene or job_view.scene_of(state, desk))
         if self.has_class("-roomy"):
             self._show_more()
 
-    def _show_side(self) -> None:
+    def _show_side(self) -> Sheet:
+        """Fill what stands beside the map; return the sheet of words that is shown."""
         state, desk = self.state, self.desk
         columns = max(self.query_one("#side").content_size.width, 20)
         caution = job_view.caution_of(state, desk.page)
         self.query_one("#caution", Body).show(caution, partial(caution_words, caution))
-        rows = self.query_one("#side").content_size.height
-        words = partial(job_view.words_of, state, desk.page, self._marks, rows)
-        self.query_one("#body", Body).show((job_view.words_key(state, desk.page), rows), words)
         paused = state.flow == "paused"  # no answer is taken then, so no key for one is shown
         keys = Text() if paused else job_view.keys_of(desk, columns, self._bench.lent, self._keys.shown)
+        bench = Text() if paused else self._bench.words()
         self.query_one("#choices", Words).show(keys)
-        self.query_one("#bench", Words).show(Text() if paused else self._bench.words())
+        self.query_one("#bench", Words).show(bench)
         turns = self.query_one(TurnPanel)
         turns.display = bool(desk.turns.told)
         turns.show(desk.turns, state.facts.machine)
         entry = self._show_entry()
         self.set_class(entry.display or turns.display, "-full")
+        taken = [rows_of(each) for each in (caution_words(caution, columns), keys, bench)]
+        taken.append(entry.rows if entry.display else 0)
+        return self._show_sheet(columns, sum(taken) + self._gaps(sum(1 for rows in taken[1:] if rows)))
+
+    def _gaps(self, blocks: int) -> int:
+        """Return the blank rows between `blocks` under the words."""
+        if self.has_class("-narrow"):
+            return 0
+        return blocks - (1 if self.has_class("-full") and not self.has_class("-roomy") else 0)
+
+    def _show_sheet(self, columns: int, taken: int) -> Sheet:
+        """Show the words in what the other things leave of the side; return their sheet."""
+        state, desk = self.state, self.desk
+        rows = self.query_one("#side").content_size.height - taken
+        room = Room(columns, max(rows, LEAST_ROOM), self.has_class("-roomy"))
+        key = (job_view.words_key(state, desk.page), room)
+        make = partial(job_view.sheets_now, state, desk.page, self._marks, record=self._record)
+        if key != self._sheets_key:
+            self._sheets_key, self._sheets = key, make(room)
+        nth = desk.sheet % len(self._sheets)
+        sheet = self._sheets[nth]
+
+        def words(columns: int) -> Text:
+            """The words where a layout has made the side wider or slimmer meanwhile."""
+            if columns == room.columns:
+                return sheet.words
+            others = make(msgspec.structs.replace(room, columns=max(columns, 20)))
+            return others[nth % len(others)].words
+
+        self.query_one("#body", Body).show((key, nth), words)
+        return sheet
 
     def _show_entry(self) -> Entry:
         """Bring the entry line up to what is typed; return it."""

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import re
-import textwrap
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable
 
 from rich.text import Text
 
-from drivers.interface import LineRecord
 from profiles.machine import XY, Adjuster, Machine
 from wizard.actions import Action, Place, actions_at, key_of
 from wizard.facts import Facts
@@ -18,6 +15,7 @@ from wizard.requests import (
     Feel,
     LookForDaylight,
     MoveByHand,
+    PrintLayer,
     ShowChange,
     ShowResult,
     Soak,
@@ -27,11 +25,11 @@ from wizard.requests import (
     Warm,
 )
 from wizard.screens.job_state import JobState
+from wizard.screens.sheets import Room, Sheet, before_words, kept_words, sheets_of
 from wizard.screens.step_desk import HUNDREDTHS_KEY, StepDesk
 from wizard.widgets.marks import Marks
 from wizard.widgets.page_words import (
     body_words,
-    caution_words,
     choice_words,
     flowing_keys,
     notice_words,
@@ -43,9 +41,6 @@ from wizard.widgets.turn_panel import thread_of
 from wizard.widgets.waiting import Wait, waiting_words
 
 ALL_TURNED_TITLE = "All turned. Enter goes on."
-LAST_LINES = 4
-SEARCHED_LINES = 400
-_NUMBERED = re.compile(r"^N\d+ |\*\d+$")
 
 
 def scene_of(state: JobState, desk: StepDesk) -> Scene:
@@ -126,31 +121,19 @@ def actions_of(state: JobState, desk: StepDesk, actions: tuple[Action, ...]) -> 
     return tuple(a for a in actions_at(place_of(state, desk), actions) if a.name not in useless)
 
 
-def words_of(state: JobState, page: Page, marks: Marks, rows: int, columns: int) -> Text:
-    """Return the body, then the table of a finding where `rows` leave room for it and the keys.
-
-    A turn's picture tells what its body would.
-    """
+def sheets_now(state: JobState, page: Page, marks: Marks, room: Room, record: str) -> tuple[Sheet, ...]:
+    """Return what stands beside the map. A turn's picture tells what its body would."""
     pictured = isinstance(state.request, Turn | TurnEndstop)
-    words = body_words(() if pictured else page.body, columns)
+    words = body_words(() if pictured else page.body, room.columns)
+    wait = Wait(state.request, state.status.temperatures, state.soak, state.layer)
+    parts: tuple[Text, ...] = (words, Text("\n".join(page.picture)), waiting_words(wait, room.columns, marks))
+    before = None
     if isinstance(state.request, ShowChange | ShowResult):
-        table = points_table(state.request.finding, state.facts.machine, columns, marks)
-        others = _rows(caution_words(caution_of(state, page), columns)) + _rows(words) + len(page.choices) + 2
-        if others + _rows(table) <= rows:
-            words.append("\n\n")
-            words.append_text(table)
-    waiting = waiting_words(Wait(state.request, state.status.temperatures, state.soak), columns, marks)
-    if waiting:
-        words.append("\n\n")
-        words.append_text(waiting)
-    for notice in filter(None, (state.notice, state.refusal)):
-        words.append("\n" if words else "")
-        words.append_text(notice_words(notice, columns))
-    return words
-
-
-def _rows(words: Text) -> int:
-    return words.plain.count("\n") + 1 if words else 0
+        kept = kept_words(state.facts, record, room.columns)
+        parts = (words, kept, points_table(state.request.finding, state.facts.machine, room.columns, marks))
+        before = None if room.roomy else before_words(state.facts, room.columns, marks)
+    troubles = [notice_words(each, room.columns) for each in (state.notice, state.refusal) if each]
+    return sheets_of((*troubles, *parts), room, before)
 
 
 def caution_of(state: JobState, page: Page) -> str:
@@ -160,13 +143,13 @@ def caution_of(state: JobState, page: Page) -> str:
 
 def words_key(state: JobState, page: Page) -> object:
     """Return what the words depend on, so that they are made anew only when they change."""
-    waits = isinstance(state.request, Warm | Soak)
+    waits = isinstance(state.request, Warm | Soak | PrintLayer)
     return (
         page,
         state.request,
         state.notice,
         state.refusal,
-        (state.status.temperatures, state.soak) if waits else None,
+        (state.status.temperatures, state.soak, state.layer) if waits else None,
     )
 
 
@@ -207,46 +190,3 @@ def also_of(desk: StepDesk, shown: Callable[[str], str]) -> str:
     if desk.page.entry != "reading":
         return ""
     return f"{shown(HUNDREDTHS_KEY)}: {'in mm' if desk.hundredths else 'in hundredths'}"
-
-
-def news_of(lines: Iterable[LineRecord]) -> tuple[str, ...]:
-    """Return the last lines of the exchange, without commands that only repeat the one before.
-
-    So the questions for temperatures, asked again and again, do not drive out the moves.
-    """
-    news: list[str] = []
-    before, repeated = "", False
-    for record in lines:
-        if record.direction == ">":
-            command = _NUMBERED.sub("", record.text)
-            before, repeated = command, command == before
-        if not repeated:
-            news.append(f"{record.direction} {record.text}")
-    return tuple(news[-LAST_LINES:])
-
-
-def more_words(facts: Facts, news: tuple[str, ...], columns: int) -> Text:
-    """Return what a roomy window shows besides: the rounds so far and the last lines of the exchange."""
-    words = Text()
-    _add_block(words, "Rounds so far", _round_rows(facts), columns)
-    _add_block(words, "The line", news, columns)
-    return words
-
-
-def _add_block(words: Text, head: str, rows: Sequence[str], columns: int) -> None:
-    words.append("\n" if words else "")
-    words.append(head, "bold")
-    for row in rows:
-        words.append("\n" + "\n".join(textwrap.wrap(row, max(columns, 20), subsequent_indent="   ")))
-
-
-def _round_rows(facts: Facts) -> list[str]:
-    """Return the middles of a round's readings in one row, then what was turned after them."""
-    rows = []
-    for number, each in enumerate(facts.rounds, 1):
-        told = [f"{n} {note_of_reading(r, facts.machine).short}" for n, r in each.readings.items()]
-        rows.append(f"{number}  {', '.join(told)}")
-        turned = [f"{name} {turns:+.3g}" for name, turns in each.turned.items() if turns]
-        if turned:
-            rows.append(f"   turned {', '.join(turned)}")
-    return rows

@@ -52,6 +52,7 @@ class StepDesk:
         self.page = page
         self.skipping = False
         self.hundredths = False
+        self.sheet = 0
         self.typing = Typing(open=page.entry is not None and not page.entry_key)
         self.turns = _turns_of(request)
         self._on_tick = on_tick
@@ -76,6 +77,9 @@ class StepDesk:
                 return self._whole(choice.answer)
         if key == self.page.entry_key and self.page.entry:
             self.typing = Typing(open=True)
+            return Used.YES
+        if key in ("left", "right"):
+            self.sheet += 1 if key == "right" else -1
             return Used.YES
         if key == SKIP_KEY and self.page.skip_reasons:
             self.skipping = True

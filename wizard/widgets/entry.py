@@ -49,3 +49,11 @@ class Entry(Words):
         else:
             line.append("\ntype it, then Enter" + (f"; {also}" if also else ""))
         self.show(line)
+
+    @property
+    def rows(self) -> int:
+        """How many rows the line and what stands under it take, those that wrap counted whole."""
+        if self._words is None:
+            return 0
+        columns = max(self.size.width, 20)
+        return sum(-(-max(len(line), 1) // columns) for line in self._words.plain.split("\n"))
