@@ -2,17 +2,36 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from profiles.load import shipped
+from profiles.load import load, shipped
+from tests.journeys.person import TURN, Person
+from tests.journeys.program import Page
 from wizard.instructions import finding_lines
 from wizard.requests import AskSheet, TurnEndstop
 
 KIND = "endstop-screw-120"
+
+
+class AtShimsAndScrew(Person):
+    """A person who can also lay sheets under the mounts and turn the screw at the endstop."""
+
+    def _told_turns(self, page: Page) -> dict[str, float]:
+        text = f"{page.title} {page.body}"
+        turns = super()._told_turns(page)
+        if screw := re.search(rf"(endstop screw): {TURN.pattern}", text):
+            _, whole, top, bottom, way = screw.groups()
+            amount = int(whole or 0) + int(top) / int(bottom or 1)
+            turns["endstop screw"] = amount if way == "clockwise" else -amount
+        for each in self.machine.adjuster:
+            if told := re.search(rf"{each.name}: (add|take out|remove) (\d+) sheet", text):
+                turns[each.name] = int(told[2]) * (1 if told[1] == "add" else -1)
+        return turns
 
 
 def asked(tmp_path: Path, kind: type) -> list[Any]:
@@ -82,3 +101,17 @@ def test_a_bowed_plate_is_named_with_its_figure(alone: Callable[..., Any], seed:
     told = " ".join(finding_lines(finding, bed.printer.machine))
     assert "The plate is bowed by" in told
     assert "no adjustment removes this" in told
+
+
+@pytest.mark.parametrize("seed", [2, 5])
+def test_from_the_first_typed_word_to_the_proof(
+    bed: Callable[..., Any], level: Callable[..., Any], seed: int
+) -> None:
+    """A program of its own over a line, read and answered by typed words."""
+    there = bed(KIND, seed)
+    somebody = AtShimsAndScrew(load(KIND), there.hands, "card")
+    assert somebody.do(level(there, KIND)) == 0
+    assert any("endstop screw" in turns for turns in somebody.turned)
+    assert any("endstop screw" not in turns for turns in somebody.turned)
+    assert there.worst_mm <= there.tolerance_mm
+    assert there.printer.record.violations == []
