@@ -11,7 +11,7 @@ PROFILE = "four-corner-220"
 CUTS = (
     ("M115", 1),  # who are you: the line has just been opened
     ("M140", 1),  # the plate is told to heat
-    ("M105", 3),  # waiting for it
+    ("M105", 1),  # waiting for it
     ("G28", 1),  # homing
     ("G1", 1),  # lifting after it
     ("G1", 4),  # on the way to a point
