@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import re
-import secrets
 import unicodedata
 from errno import ENOTDIR
 from pathlib import Path
@@ -65,7 +64,7 @@ def _make_folder(path: Path) -> None:
 
 def _write(path: Path, text: str, over: bool) -> None:
     """Write beside, then give it its name in one step."""
-    beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+    beside = path.with_name(f".{path.name}.{os.urandom(4).hex()}")
     try:
         with beside.open("x", encoding="utf-8") as stream:
             stream.write(text)

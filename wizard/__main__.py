@@ -7,11 +7,10 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Any, NoReturn
 
 from drivers.errors import DriverError
 from profiles.faults import ProfileError
-from wizard import exits
+from wizard import __version__, exits
 
 COMMANDS: dict[str, str] = {
     "level": "the whole guided job on a machine: level the bed, set the nozzle height, prove it",
@@ -36,17 +35,6 @@ exit codes: 0 done and within tolerance; 1 done, not within tolerance or undecid
 """
 
 
-class _Version(argparse.Action):
-    """Looks the version up only when asked, as the look-up takes longer than all the rest."""
-
-    def __call__(self, parser: argparse.ArgumentParser, *_: Any) -> NoReturn:
-        """Print the version and leave."""
-        from importlib.metadata import version
-
-        print(f"{parser.prog} {version('tramwright')}")
-        parser.exit()
-
-
 def parser(argv: Sequence[str]) -> argparse.ArgumentParser:
     """Return the parser for these arguments: all commands by name, the chosen one in full."""
     top = argparse.ArgumentParser(
@@ -56,7 +44,8 @@ def parser(argv: Sequence[str]) -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    top.add_argument("--version", action=_Version, nargs=0, help="show the version and leave")
+    told = f"%(prog)s {__version__}"
+    top.add_argument("--version", action="version", version=told, help="show the version and leave")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     chosen = next((word for word in argv if not word.startswith("-")), None)
     for name, told in COMMANDS.items():

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 import msgspec
 
-from drivers.byhand import HandPrinter, What
-from drivers.conversation import Waits
-from drivers.interface import Printer
-from drivers.printer import LinePrinter
-from wizard.course import MakeProcedure
-from wizard.events import Event
-from wizard.facts import Facts
-from wizard.journal import Journal
-from wizard.record import Header
-from wizard.session import Session
+if TYPE_CHECKING:
+    from drivers.byhand import What
+    from drivers.interface import Printer
+    from wizard.course import MakeProcedure
+    from wizard.events import Event
+    from wizard.facts import Facts
+    from wizard.journal import Journal
+    from wizard.record import Header
+    from wizard.session import Session
 
-Listener = Callable[[Event], None]
+Listener = Callable[["Event"], None]
 LEAST_POLL_S = 0.05
 PROCEDURES = {
     "level": ("wizard.procedures.level", "level"),
@@ -45,10 +45,15 @@ class Assembly(msgspec.Struct, frozen=True, kw_only=True):
     also: Listener | None = None
 
     def session(self, listener: Listener) -> Session:
-        """Make the session, on the event loop's own thread. The solver is loaded here and not earlier."""
+        """Make the session, on the event loop's own thread.
+
+        What drives, records and solves is loaded here and not earlier: a screen is painted by then.
+        """
+        from wizard.session import Session
+
         listener = listener if self.also is None else _both(self.also, listener)
         asker = _ThroughSession()
-        printer = HandPrinter(self.facts.machine, asker) if self.facts.by_hand else self._line_printer()
+        printer = self._hand_printer(asker) if self.facts.by_hand else self._line_printer()
         asker.session = Session(
             procedure_of(self.journal.header),
             self.facts,
@@ -60,7 +65,15 @@ class Assembly(msgspec.Struct, frozen=True, kw_only=True):
         )
         return asker.session
 
+    def _hand_printer(self, asker: _ThroughSession) -> Printer:
+        from drivers.byhand import HandPrinter
+
+        return HandPrinter(self.facts.machine, asker)
+
     def _line_printer(self) -> Printer:
+        from drivers.conversation import Waits
+        from drivers.printer import LinePrinter
+
         usual = Waits()
         waits = msgspec.structs.replace(usual, poll_s=max(LEAST_POLL_S, usual.poll_s / self.speed))
         return LinePrinter(self.facts.machine, self.source, waits=waits)

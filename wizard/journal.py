@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import os
 import re
-import secrets
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
@@ -120,7 +119,7 @@ def runs_folder() -> Path:
 def start(header: Header, folder: Path | None = None) -> Journal:
     """Begin a journal in a new file; where that cannot be, in memory, with the reason in `trouble`."""
     folder = runs_folder() if folder is None else folder
-    created, key = header.created or now_utc(), header.key or secrets.token_hex(8)
+    created, key = header.created or now_utc(), header.key or os.urandom(8).hex()
     header = msgspec.structs.replace(header, created=created, key=key)
     try:
         path, file = _new_file(folder, header)

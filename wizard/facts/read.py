@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from statistics import stdev
 
 from wizard.facts.fold import fold
 from wizard.facts.known import Facts, above_mm, add_reading, away, changed
@@ -47,6 +46,8 @@ def _(request: TouchPoint, answer: AnyAnswer, facts: Facts) -> Facts:
 def _(request: TouchTest, answer: AnyAnswer, facts: Facts) -> Facts:
     if not isinstance(answer, Touched) or len(answer.z_mm) < MANY_TOUCHES:
         return away(facts)
+    from statistics import stdev
+
     return changed(away(facts), touch_sd_mm=round(stdev(answer.z_mm), 6))
 
 
