@@ -157,6 +157,11 @@ def test_the_result(looks: Callable[..., bool], finding: Any, size: tuple[int, i
 
 
 @pytest.mark.parametrize("size", SIZES, ids=_named)
+def test_the_end_of_a_survey(looks: Callable[..., bool], finding: Any, size: tuple[int, int]) -> None:
+    assert looks(ShowResult(finding, 1, False, measured_only=True), size)
+
+
+@pytest.mark.parametrize("size", SIZES, ids=_named)
 def test_waits(looks: Callable[..., bool], size: tuple[int, int]) -> None:
     assert looks(Soak(5.0), size, events=(SoakTick(134.0, 300.0),))
 
