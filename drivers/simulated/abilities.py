@@ -12,6 +12,9 @@ from profiles.machine import Height, Probe
 
 TOUCH_SD_MM = 0.003
 TOUCH_FEED_MM_MIN = 120.0
+DROP_MM = 2.0
+"""How far a drop-down touch reaches below the nozzle: invented."""
+
 OFF_MM = 0.12
 """How far a touch that is not the nozzle's own may be off: where it hangs, or where the plate stands."""
 
@@ -81,13 +84,18 @@ class Touch:
         z_mm = self._contact_mm(x, y)
         motion.go((*motion.goal[:2], up), limits.lift_feed_mm_min, call.now)
         motion.go((x, y, up), limits.travel_feed_mm_min, call.now)
-        motion.go((x, y, z_mm), TOUCH_FEED_MM_MIN, call.now)
+        motion.go((x, y, z_mm + self._drop_mm(x, y)), TOUCH_FEED_MM_MIN, call.now)
         motion.go((x, y, up), limits.lift_feed_mm_min, call.now)
         told = _told(self._probe.reply, "z_mm", f"{z_mm:.3f}")
         return Result(wait=Wait("moving", motion.ends), then=lambda: told)
 
     def power_up(self) -> None:
         """Nothing is kept."""
+
+    def _drop_mm(self, x: float, y: float) -> float:
+        """Return how far the nozzle still stands above a plate that something beside it has met."""
+        over = np.isfinite(self._machine.plate.gap_at(x, y, 0.0))
+        return DROP_MM if over and self._probe.kind != "nozzle contact" else 0.0
 
     def _contact_mm(self, x: float, y: float) -> float:
         """Return the Z at which the machine says that it met the plate, or the touch plate beside it."""
