@@ -4,9 +4,10 @@
 
 The job's screens run in a program of their own on a pseudo-terminal, with a real line printer on another
 one; at its far end a small machine in a third process notes when the stop block comes in. Meanwhile 1,000
-blocks stream, or a heat wait is pending that never ends (to reach: under 20 ms). `written` is inside the
-program, from the session's stop to the return of the system's write; `whole` is from the key's byte on the
-terminal to the stop's bytes in the other process, with what the system's scheduler adds.
+blocks stream, or a heat wait is pending that never ends. Both figures begin with the key's byte on the
+terminal. `written` ends when the system has taken the stop's bytes (to reach: under 20 ms, the worst of all
+tries); `arrived` when the other process has read them, with what the system's scheduler adds. On a busy
+computer the scheduler is most of both: `chrt -f 5` before the command takes it out of `written`.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import argparse
 import fcntl
 import multiprocessing
 import os
+import random
 import statistics
 import struct
 import subprocess
@@ -51,7 +53,7 @@ def run_screens(path: str, busy: str) -> int:
 
         def __init__(self, listener) -> None:
             self.listener = listener
-            self.printer = LinePrinter(machine, path, waits=Waits(quiet_s=0.05, poll_s=0.2))
+            self.printer = LinePrinter(machine, path, waits=Waits(quiet_s=0.05))
 
         async def run(self):
             self.printer.watch(lambda status: self.listener(StatusChanged(status)), lambda record: None)
@@ -70,10 +72,8 @@ def run_screens(path: str, busy: str) -> int:
                     await self.printer._line.ask("M105")
 
         def stop(self) -> None:
-            began = time.monotonic()
             self.printer.stop()
-            took_ms = 1000 * (time.monotonic() - began)
-            tell(f"written {took_ms:.3f}")
+            tell(f"written {time.monotonic():.6f}")
 
         hang_up = stop
 
@@ -81,7 +81,7 @@ def run_screens(path: str, busy: str) -> int:
 
 
 def one_try(path: str, boss: Connection, busy: str) -> tuple[float, float]:
-    """Return how long a stop took, ms: inside the program (its write), and as a whole."""
+    """Return how long a stop took, ms: until it was written, and until it was read at the far end."""
     master, slave = os.openpty()
     fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
     argv = [sys.executable, "-m", "tests.benchmarks.stop_by_key", "--screens", path, busy]
@@ -90,7 +90,7 @@ def one_try(path: str, boss: Connection, busy: str) -> tuple[float, float]:
     os.close(slave)
     seen = Seen(master)
     seen.wait_for(b"\033]2;busy\007")
-    time.sleep(0.3)
+    time.sleep(random.uniform(1.0, 3.0))  # at any moment between two looks at the heater
     pressed = time.monotonic()
     os.write(master, b"x")
     whole = boss.recv() - pressed
@@ -98,7 +98,7 @@ def one_try(path: str, boss: Connection, busy: str) -> tuple[float, float]:
     program.kill()
     program.wait()
     os.close(master)
-    return float(written), 1000 * whole
+    return 1000 * (float(written) - pressed), 1000 * whole
 
 
 class Seen:
@@ -126,7 +126,7 @@ class Seen:
 
 
 def main() -> int:
-    """Measure and print; exit 0 where the whole way stays under what is to be reached."""
+    """Measure and print; exit 0 where the stop is written sooner than is to be reached."""
     reader = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     reader.add_argument("--tries", type=int, default=10)
     reader.add_argument("--screens", nargs=2, help=argparse.SUPPRESS)
@@ -139,10 +139,10 @@ def main() -> int:
     path, good = ours.recv(), True
     for busy in ("streaming", "heat wait"):
         tries = [one_try(path, ours, busy) for _ in range(args.tries)]
-        for name, took in zip(("written", "whole"), zip(*tries, strict=True), strict=True):
+        for name, took in zip(("written", "arrived"), zip(*tries, strict=True), strict=True):
             middle, worst = statistics.median(took), max(took)
             print(f"{busy:10} {name:8} median {middle:6.2f} ms, worst of {len(took)} {worst:6.2f} ms")
-            good &= name == "written" or worst < TO_REACH_MS
+            good &= name != "written" or worst < TO_REACH_MS
     return 0 if good else 1
 
 
