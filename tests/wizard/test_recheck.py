@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import msgspec
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from profiles.load import load
-from profiles.machine import Machine
+from profiles.machine import Machine, Point
 from profiles.threads import raise_per_clockwise_turn_mm
 from wizard import requests as ask
 from wizard.base import Base
@@ -17,7 +19,8 @@ from wizard.facts import Facts
 from wizard.instructions.rechecking import change_sentence
 from wizard.procedures.recheck import recheck
 from wizard.rounds import Reading, Round
-from wizard.since import Change
+from wizard.since import Change, next_point
+from wizard.solver.layout import support_influence
 
 STORED = load("stored-offset-140")
 THREE = load("three-point-225")
@@ -252,3 +255,45 @@ def test_the_nozzle_never_meets_the_plate_and_a_tilt_is_never_called_right(
     if abs(tilt) > machine.first_layer.tolerance_mm + 0.02:
         assert not outcome.proven
         assert plate.changes[-1].kind in ("tilt", "wrong")
+
+
+def first_points(machine: Machine, count: int) -> list[str]:
+    """Return what is read first while every reading is as it was."""
+    base, target, found = level_base(machine), machine.wanted_gap_mm, Round()
+    for _ in range(count):
+        point = next_point(machine, base, found)
+        assert point is not None
+        found = Round({**found.readings, point: Reading(target - 0.01, target + 0.01, "feel")})
+    return list(found.readings)
+
+
+def least_seen(machine: Machine, points: list[str]) -> float:
+    """Return what these points show of the support they see worst, as a share of its move."""
+    names, _, influence = support_influence(machine)
+    at = influence[[names.index(point) for point in points]]
+    return float(np.linalg.norm(at - at.mean(axis=0), axis=0).min())
+
+
+def test_the_first_three_points_leave_no_support_unseen() -> None:
+    """Three corners of four would not see the fourth; the middle shows a quarter of each: 0.25 sqrt(2/3)."""
+    points = first_points(FOUR, 3)
+    assert "centre" in points
+    assert least_seen(FOUR, points) == pytest.approx(0.25 * (2 / 3) ** 0.5, abs=0.02)
+    assert least_seen(THREE, first_points(THREE, 3)) > 0.4
+
+
+def test_points_in_the_middle_of_edges_are_chosen_where_a_profile_has_them() -> None:
+    """Each support then shows by half its move at one point or two: 0.5 sqrt(2/3) at the least."""
+    edges = (("front", (110.0, 30.0)), ("right", (190.0, 110.0)), ("back", (110.0, 190.0)))
+    more = tuple(Point(name=name, at_mm=at_mm) for name, at_mm in edges)
+    machine = msgspec.structs.replace(FOUR, point=FOUR.point + more)
+    points = first_points(machine, 3)
+    assert least_seen(machine, points) >= 0.9 * 0.5 * (2 / 3) ** 0.5
+
+
+def test_of_very_many_points_the_next_is_still_found_at_once() -> None:
+    grid = tuple(
+        Point(name=f"{x} {y}", at_mm=(20.0 + 35.0 * x, 20.0 + 35.0 * y)) for x in range(6) for y in range(6)
+    )
+    machine = msgspec.structs.replace(FOUR, point=grid)
+    assert len(set(first_points(machine, 3))) == 3

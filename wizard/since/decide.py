@@ -11,22 +11,25 @@ from wizard.base import Base
 from wizard.rounds import Round
 from wizard.since.change import Change, Kind
 from wizard.since.known import finding_of
+from wizard.since.stories import LEAST
 from wizard.since.weigh import Told, base_state, gap_covariance, usable, weigh
 from wizard.solver.layout import Layout, layout_of
 from wizard.solver.leastsquares import Array
 from wizard.solver.state import State
 
-MISSED = 0.004
-"""The plate is taken as unmoved when less than this is left for a gap beyond tolerance by its moving."""
+MOST_LEFT = ((0.6, 0.5), (1.2, 0.15), (math.inf, 0.03))
+"""How much of a move's share may be left as one beyond tolerance where the plate is taken as unmoved: the
+more, the better the readings show such a move. Each pair: the largest standard uncertainty of a gap against
+the others by that story, in tolerances, and what may be left."""
+
+SLIP_LEFT = 0.02
+"""The same, in all, of readings that may have slipped and hide a gap beyond tolerance."""
 
 SURE = 0.95
 """The plate is taken as moved, or a reading as wrong, from this probability on."""
 
 TOO_FAR_OUT = 4.5
 """Normal deviate from which on no story fits the readings."""
-
-LEAST = 3
-"""Points that fix a plane."""
 
 AS_IT_IS = 0.03
 """Nothing is to be set while a gap beyond tolerance is less likely than this, as it is."""
@@ -46,7 +49,7 @@ def _kind(layout: Layout, told: list[Told], *, final: bool) -> Kind | None:
     if min(one.surprise for one in told) > TOO_FAR_OUT:
         return "wrong" if final else None
     set_mm = _set_mm(layout, told[0].state)
-    if _by_moving(layout, told, set_mm) <= MISSED and _enough(layout, told):
+    if _enough(layout, told) and _unmoved(layout, told, set_mm):
         return "same" if _stays(layout, told) else "height"
     tilted = sum(t.weight for t in told if t.story.kind == "tilt")
     slipped = sum(t.weight for t in told if t.story.kind == "slip")
@@ -55,9 +58,24 @@ def _kind(layout: Layout, told: list[Told], *, final: bool) -> Kind | None:
     return "tilt" if tilted > max(slipped, 0.5) else "wrong"
 
 
-def _by_moving(layout: Layout, told: list[Told], set_mm: float) -> float:
-    """Return the probability of a gap beyond tolerance, should more than the height have changed."""
-    return sum(t.weight * _beyond(layout, t.state, set_mm) for t in told if t.story.kind != "height")
+def _unmoved(layout: Layout, told: list[Told], set_mm: float) -> bool:
+    """Whether every story by which a gap would be beyond tolerance, the height set, has lost its weight.
+
+    Each story by itself: one that no reading has spoken against keeps its share, however small that is.
+    The limits are such that of many made-up beds less than one in a hundred that have moved is missed.
+    """
+    slips = sum(t.weight * _beyond(layout, t.state, set_mm) for t in told if t.story.kind == "slip")
+    return slips <= SLIP_LEFT and all(
+        t.weight * _beyond(layout, t.state, set_mm) <= _most_left(layout, t)
+        for t in told
+        if t.story.kind == "tilt"
+    )
+
+
+def _most_left(layout: Layout, told: Told) -> float:
+    u_mm = math.sqrt(max(float(np.diagonal(_against_height(told.state)).max()), 0.0))
+    allowed = next(left for largest, left in MOST_LEFT if u_mm <= largest * layout.tolerance_mm)
+    return told.story.share * allowed
 
 
 def _enough(layout: Layout, told: list[Told]) -> bool:

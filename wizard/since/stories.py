@@ -24,6 +24,9 @@ SLIPPED_MM = 0.15  # a reading that has slipped
 MOVED = 0.12  # the plate has moved, shared by tilt and single adjusters
 SLIPPED = 0.01  # for each reading
 
+LEAST = 3
+"""Points that fix a plane."""
+
 StoryKind = Literal["height", "tilt", "slip"]
 
 
