@@ -74,6 +74,9 @@ class OwnWords(Protocol):
     async def follow_grid(self) -> None:
         """Have the machine follow its grid from now on."""
 
+    async def leave_grid(self) -> None:
+        """Have the machine follow no grid."""
+
     async def check_grid(self, values: Sequence[GridValue]) -> None:
         """Read the grid back where the machine can tell it; another one is a fault."""
 

@@ -66,6 +66,14 @@ class LineWords:
         async with self._working():
             await self._talk.ask(c.filled(template))
 
+    async def leave_grid(self) -> None:
+        """Have the machine follow no grid. Raises MoveRefused without a command for it."""
+        template = self._compensation().deactivate_command
+        if template is None:
+            raise MoveRefused("The profile has no command that switches the compensation off.")
+        async with self._working():
+            await self._talk.ask(c.filled(template))
+
     async def check_grid(self, values: Sequence[GridValue]) -> None:
         """Read the grid back where the machine can tell it. Raises PrinterFault where it keeps another."""
         part = self._compensation()

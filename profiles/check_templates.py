@@ -102,6 +102,7 @@ def _compensation(part: Compensation) -> Iterator[Fault]:
     fields = ("column", "row", *_AT, "offset_mm")
     yield from _template(Template("compensation.set_command", part.set_command, fields))
     yield from _template(Template("compensation.activate_command", part.activate_command))
+    yield from _template(Template("compensation.deactivate_command", part.deactivate_command))
     yield from _asking("compensation", part.read_command, part.reply, "offset_mm")
 
 

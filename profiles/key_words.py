@@ -69,6 +69,7 @@ ABOUT: dict[str, str] = {
     "Compensation.set_command": "the machine's own block for one place: {column} {row} {x_mm} {y_mm} "
     "{offset_mm}",
     "Compensation.activate_command": "the machine's own block that switches it on",
+    "Compensation.deactivate_command": "the machine's own block that switches it off",
     "Compensation.read_command": "the machine's own block that tells all numbers, row by row",
     "Compensation.reply": "pattern of its answer, with the group (?P<offset_mm>...)",
     "Compensation.check": "other points than the grid's, at which it is verified",

@@ -159,7 +159,8 @@ class Compensation(_Part, frozen=True, kw_only=True):
     """Software compensation over a grid that spans the profile's points, where the machine has it.
 
     `check`: other points, at which it is verified. `reply`: a pattern with the named group `offset_mm`; the
-    answer to `read_command` tells all numbers, row by row. A machine without commands has a menu.
+    answer to `read_command` tells all numbers, row by row. `deactivate_command`: switches it off, so that the
+    bare plate is read. A machine without commands has a menu.
     """
 
     grid: tuple[int, int]
@@ -167,6 +168,7 @@ class Compensation(_Part, frozen=True, kw_only=True):
     fade_height_mm: float | None = None
     set_command: str | None = None
     activate_command: str | None = None
+    deactivate_command: str | None = None
     read_command: str | None = None
     reply: str | None = None
     check: tuple[Point, ...] = ()

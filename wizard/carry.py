@@ -13,9 +13,11 @@ from wizard.requests import (
     Connected,
     CoolDown,
     Done,
+    FollowAgain,
     FollowGrid,
     HeightKept,
     Home,
+    LeaveGrid,
     Lift,
     Lower,
     MoveMotors,
@@ -74,15 +76,25 @@ async def _by_own_words(words: OwnWords, machine: Machine, request: AnyRequest) 
             return Touched(tuple([(await words.touch(each.at_mm, 1))[0] for each in request.places]))
         case SetGrid():
             await words.set_grid(request.values)
-        case FollowGrid():
-            await words.follow_grid()
-            await words.check_grid(request.values)
+        case LeaveGrid():
+            await words.leave_grid()
+        case FollowAgain() | FollowGrid():
+            await _follow(words, request)
         case MoveMotors():
             await words.move_motors(request.turns)
             return Turned(request.turns)
         case _:
             raise TypeError(f"no printer can carry out {type(request).__name__}")
     return Done()
+
+
+async def _follow(words: OwnWords, request: FollowAgain | FollowGrid) -> None:
+    """Switch the compensation on; where its numbers are known they are set before and read back."""
+    if isinstance(request, FollowAgain) and request.values:
+        await words.set_grid(request.values)
+    await words.follow_grid()
+    if request.values:
+        await words.check_grid(request.values)
 
 
 def _place(machine: Machine, point: str | None) -> XY:

@@ -17,6 +17,7 @@ from wizard.requests import (
     Connect,
     CoolDown,
     Feel,
+    FollowAgain,
     Home,
     Lift,
     LookForDaylight,
@@ -73,6 +74,13 @@ def as_hot_as_printing(at: Standing | None) -> bool:
     return max(at.facts.nozzle_c, wanted_c) > at.facts.machine.heat.nozzle_c
 
 
+def _follow(have: Facts, want: Facts) -> tuple[AnyRequest, ...]:
+    """Return what has a machine follow its grid again: a restart may have switched that off."""
+    part = want.machine.compensation
+    can = part is not None and part.activate_command is not None
+    return (FollowAgain(want.grid),) if can and want.switched_on and not have.switched_on else ()
+
+
 def _heat(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, ...]:
     """Return what warms the machine again; a plate that had rested at temperature rests anew."""
     wanted = (want.bed_c, want.nozzle_c)
@@ -85,7 +93,7 @@ def _heat(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, ..
 
 def _motion(have: Facts, want: Facts, pending: AnyRequest) -> tuple[AnyRequest, ...]:
     """Return what homes, parks or lifts, as far as it is needed."""
-    home = (Home(),) if want.homed and not have.homed else ()
+    home = (Home(), *_follow(have, want)) if want.homed and not have.homed else ()
     place = _place(have, want, pending)
     return (*home, place) if place else home
 

@@ -21,6 +21,7 @@ class Following:
         self._plate = interpreter.plate
         self._plate.grid = self._grid
         texts = (part.set_command, part.activate_command, part.read_command)
+        self._deactivate = Form(part.deactivate_command)
         self._set, self._activate, self._read = (Form(text) for text in texts)
 
     def answer(self, call: Call) -> Result | None:
@@ -31,6 +32,9 @@ class Following:
             return Result() if kept else error(f"no place {column}, {row} in the grid")
         if self._activate.fields(call) is not None:
             self._switch_on()
+            return Result()
+        if self._deactivate.fields(call) is not None:
+            self._grid.active = False
             return Result()
         return self._told() if self._read.fields(call) is not None else None
 

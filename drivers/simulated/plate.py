@@ -75,6 +75,8 @@ class Plate:
         for name, turns in other.turns.items():
             self.turn(name, turns - self.turns[name])
         self.offset_mm = other.offset_mm
+        if self.grid is not None and other.grid is not None:  # kept, and not followed before it is told to
+            self.grid.values = other.grid.values.copy()
         self._nozzle_mm = other._nozzle_mm
         self._endstop_turns = other._endstop_turns
         self.home()

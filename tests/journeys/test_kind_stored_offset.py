@@ -14,9 +14,12 @@ from drivers.simulated.abilities import StoredOffset
 from profiles.load import shipped
 from wizard import requests as ask
 from wizard.assembly import Assembly
+from wizard.commands.demo_recheck import recheck_of
 from wizard.facts import Facts
-from wizard.journal import reopen, start
+from wizard.journal import now_utc, read_lines, reopen, start
 from wizard.record import Header
+from wizard.records.bases import base_of
+from wizard.records.run import whole_of
 from wizard.virtual_job import do_alone
 
 KIND = "stored-offset-140"
@@ -103,3 +106,22 @@ def test_a_number_that_is_not_kept_is_a_fault(
     )
     with pytest.raises(PrinterFault, match=r"not the .* mm that was set"):
         asyncio.run(do_alone(there.printer, 1, assembly, lambda _: None))
+
+
+def test_a_recheck_follows_the_grid_again_that_a_restart_has_switched_off(
+    alone: Callable[..., Any], bed: Callable[..., Any], tmp_path: Path
+) -> None:
+    """What the last proven run was made with holds for the readings that are compared with it."""
+    _, before = alone(KIND, 2, "bowed")
+    path = next(tmp_path.glob("*.jsonl"))
+    base = base_of(whole_of(path.name, read_lines(path)), now_utc())
+    assert base.followed
+    assert len(base.grid) == 9
+    later = bed(KIND, 2, "bowed")
+    later.printer.plate.take_over(before.printer.plate)
+    assert later.worst_mm > later.tolerance_mm
+    recheck = recheck_of(later.printer.machine, base, later.server.url, 5000.0, tmp_path / "later")
+    done = asyncio.run(do_alone(later.printer, 2, recheck, lambda _: None))
+    again = [each for each in requests(tmp_path / "later") if isinstance(each, ask.FollowAgain)]
+    assert [each.values for each in again] == [base.grid]
+    assert done.true_worst_deviation_mm <= later.tolerance_mm

@@ -24,6 +24,12 @@ def test_the_nozzle_follows_the_grid_once_it_is_switched_on(nine):
     assert plate.gap_at(70.0, 70.0, 0.2) == pytest.approx(before + 0.1)
 
 
+def test_the_grid_is_left_once_it_is_switched_off(nine):
+    before = nine.printer.plate.gap_at(70.0, 70.0, 0.2)
+    nine.send("M174 X1 Y1 Z0.1", "M175 S1", "M175 S0")
+    assert nine.printer.plate.gap_at(70.0, 70.0, 0.2) == pytest.approx(before)
+
+
 def test_half_way_to_the_next_place_it_is_raised_by_half(nine):
     before = nine.printer.plate.gap_at(45.0, 70.0, 0.2)
     nine.send("M174 X1 Y1 Z0.1", "M175 S1")

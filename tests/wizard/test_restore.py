@@ -5,6 +5,8 @@ from __future__ import annotations
 import msgspec
 import pytest
 
+from profiles.grid import GridValue
+from profiles.load import load
 from profiles.machine import Machine
 from wizard import requests as ask
 from wizard.facts import Facts
@@ -37,6 +39,22 @@ def test_after_a_break_hands_are_cleared_before_line_heat_homing_and_parking(
         ask.Home(),
         ask.Park("centre", 0.2),
     )
+
+
+def test_after_a_break_a_grid_is_followed_again_before_the_nozzle_comes_down(
+    nothing: Facts, parked: Facts
+) -> None:
+    """A restart may have switched it off; a machine with a menu alone is left to the person."""
+    machine = load("stored-offset-140")
+    grid = (GridValue(0, 0, (20.0, 20.0), 0.03),)
+    followed = msgspec.structs.replace(parked, machine=machine, switched_on=True, grid=grid)
+    fresh = Facts(machine)
+    again = needed(fresh, followed, TAKE)
+    assert again[-3:] == (ask.Home(), ask.FollowAgain(grid), ask.Park("centre", 0.2))
+    assert machine.compensation is not None
+    menu = msgspec.structs.replace(machine.compensation, activate_command=None)
+    by_menu = msgspec.structs.replace(followed, machine=msgspec.structs.replace(machine, compensation=menu))
+    assert ask.FollowAgain(grid) not in needed(fresh, by_menu, TAKE)
 
 
 def test_where_nothing_was_cut_off_nothing_is_needed(parked: Facts) -> None:

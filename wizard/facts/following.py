@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from profiles.grid import GridValue
 from wizard.facts.fold import fold
-from wizard.facts.known import Facts, changed
-from wizard.requests import AnyAnswer, EnterGrid, FollowGrid
+from wizard.facts.known import Facts, away, changed
+from wizard.requests import AnyAnswer, EnterGrid, FollowAgain, FollowGrid, LeaveGrid
 from wizard.rounds import Reading, Round
 
 BETWEEN_MM = 0.10
@@ -18,12 +18,22 @@ AT_PLACE_MM = 0.012
 
 @fold.register
 def _(request: EnterGrid, answer: AnyAnswer, facts: Facts) -> Facts:
-    return to_verify(facts, request.values)
+    return to_verify(changed(facts, switched_on=True), request.values)
 
 
 @fold.register
 def _(request: FollowGrid, answer: AnyAnswer, facts: Facts) -> Facts:
-    return to_verify(facts, request.values)
+    return to_verify(changed(facts, switched_on=True), request.values)
+
+
+@fold.register
+def _(request: FollowAgain, answer: AnyAnswer, facts: Facts) -> Facts:
+    return changed(away(facts), switched_on=True)
+
+
+@fold.register
+def _(request: LeaveGrid, answer: AnyAnswer, facts: Facts) -> Facts:
+    return changed(facts, switched_on=False)
 
 
 def to_verify(facts: Facts, values: tuple[GridValue, ...]) -> Facts:

@@ -30,6 +30,7 @@ class Facts(msgspec.Struct, frozen=True):
     grid: the numbers that the machine follows, empty where it has found them by itself, or follows none.
     print_c: plate and nozzle temperature of the last check print, None before any.
     thou: lengths are told in thousandths of an inch, too.
+    switched_on: the machine follows a grid of its own now, as far as it was told to.
     following: the machine follows a grid of its own now, and `machine` has the points that verify it, too.
     """
 
@@ -45,6 +46,7 @@ class Facts(msgspec.Struct, frozen=True):
     gauge: str = ""
     sheet_mm: float | None = None
     following: bool = False
+    switched_on: bool = False
     grid: tuple[GridValue, ...] = ()
     unfollowed: tuple[Round, ...] = ()
     probe_offset_mm: float | None = None

@@ -50,8 +50,9 @@ def _(request: CoolDown, answer: AnyAnswer, facts: Facts) -> Facts:
 
 @fold.register
 def _(request: Reconnect, answer: AnyAnswer, facts: Facts) -> Facts:
-    """A machine that was switched off and on knows nothing of where it is, and is cold."""
-    return changed(facts, homed=False, parked_at=None, z_mm=None, bed_c=0.0, nozzle_c=0.0, soaked=False)
+    """A machine that was switched off and on knows nothing of where it is, is cold and follows no grid."""
+    cold = changed(facts, bed_c=0.0, nozzle_c=0.0, soaked=False)
+    return changed(cold, homed=False, switched_on=False, parked_at=None, z_mm=None)
 
 
 @fold.register(Park)

@@ -23,8 +23,8 @@ from wizard.instructions.faulty import fault_page
 from wizard.instructions.figures import bracket, mm, signed_mm
 from wizard.instructions.findings import finding_lines
 from wizard.instructions.page import RESERVED_KEYS, Choice, Entry, Page
-from wizard.instructions.tables import result_table
 from wizard.instructions.suspicions import suspicion_sentence
+from wizard.instructions.tables import result_table
 from wizard.instructions.thousandths import page_beside
 from wizard.instructions.turns import TurnWords, short_turn, turn_words
 from wizard.instructions.typed_answers import answer_words, typed_answer

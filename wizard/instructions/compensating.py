@@ -16,7 +16,9 @@ from wizard.requests import (
     Chosen,
     Confirmed,
     EnterGrid,
+    FollowAgain,
     FollowGrid,
+    LeaveGrid,
     MoveMotors,
     ReadHeight,
     Reconnect,
@@ -60,7 +62,16 @@ def _holds_for(part: Compensation) -> tuple[str, ...]:
 def only_with_raft(facts: Facts) -> tuple[str, ...]:
     """Return what a result holds for, where the machine follows its grid."""
     part = facts.machine.compensation
-    return _holds_for(part) if part is not None and facts.following else ()
+    if part is None or not facts.following:
+        return ()
+    return (*_holds_for(part), _after_a_restart(part))
+
+
+def _after_a_restart(part: Compensation) -> str:
+    """Return what each print has to begin with."""
+    if part.activate_command is None:
+        return "Where a restart switches it off, switch it on in the menu before each print."
+    return f"A restart switches it off: have each print begin with {part.activate_command}."
 
 
 @page_of.register
@@ -101,6 +112,18 @@ def _(request: FollowGrid, facts: Facts) -> Page:
     body = fit("From now on the nozzle follows the grid. What the machine kept of it is read back.")
     caution = cautions.while_moving(facts)
     return Page("Switching the compensation on.", body, caution=caution)
+
+
+@page_of.register
+def _(request: FollowAgain, facts: Facts) -> Page:
+    body = fit("The nozzle follows the grid that the last proven run was made with.")
+    return Page("Switching the compensation on again.", body, caution=cautions.while_moving(facts))
+
+
+@page_of.register
+def _(request: LeaveGrid, facts: Facts) -> Page:
+    body = fit("What is read next is the bare plate.", "Nothing moves.")
+    return Page("Switching the compensation off.", body, caution=cautions.unless_simulated(facts, ""))
 
 
 @page_of.register

@@ -20,8 +20,10 @@ from wizard.requests import (
     Choose,
     Chosen,
     EnterGrid,
+    FollowAgain,
     FollowGrid,
     Home,
+    LeaveGrid,
     Lift,
     SetGrid,
     Touched,
@@ -80,6 +82,26 @@ def _set_and_follow(job: Job, values: tuple[GridValue, ...]) -> Steps[None]:
     else:
         yield from job.ask(SetGrid(values))
         yield from job.ask(FollowGrid(values))
+
+
+def bare(job: Job) -> Steps[None]:
+    """Have the machine follow no grid while the plate is read, where it has a command for that."""
+    part = job.machine.compensation
+    if part is not None and part.deactivate_command is not None and not job.facts.by_hand:
+        yield from job.ask(LeaveGrid())
+
+
+def follow_again(job: Job, values: tuple[GridValue, ...]) -> Steps[None]:
+    """Have the machine follow a grid that was proven before, where it has commands for that."""
+    if not by_menu(job.machine, by_hand=job.facts.by_hand) or _by_machine(job):
+        yield from job.ask(FollowAgain(values))
+
+
+def _by_machine(job: Job) -> bool:
+    """Tell whether the machine fills and follows its grid by one command."""
+    part = job.machine.compensation
+    has_one = part is not None and part.activate_command is not None and part.set_command is None
+    return has_one and not job.facts.by_hand
 
 
 def by_menu(machine: Machine, *, by_hand: bool) -> bool:

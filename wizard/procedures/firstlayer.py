@@ -14,6 +14,7 @@ from wizard.facts import Facts
 from wizard.facts.printed import BY_PRINT
 from wizard.printing.judging import closing_mm
 from wizard.printing.plan import NoPrint, plan, temperatures_c
+from wizard.procedures.compensate import follow_again
 from wizard.procedures.height import change_height, height_first, is_wanted
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.moving import by_motors, make_turns
@@ -121,6 +122,8 @@ def _lay_down(job: Job, bed_c: float, nozzle_c: float) -> Steps[None]:
     if bed_c > 0.0 and job.machine.heat.soak_min > 0.0:
         yield from job.ask(Soak(job.machine.heat.soak_min))
     yield from job.ask(Home())
+    if job.facts.following and not job.facts.switched_on:  # a restart has switched it off
+        yield from follow_again(job, job.facts.grid)
     yield from job.ask(PrintLayer(bed_c, nozzle_c))
     yield from job.ask(CoolDown())
     yield from job.ask(Confirm("pads-cool"))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from wizard.facts import Facts
-from wizard.procedures.compensate import compensate
+from wizard.procedures.compensate import bare, compensate
 from wizard.procedures.felt_grid import fill_grid, is_by_gauge
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.judge import Next, Pass
@@ -28,6 +28,7 @@ def level(facts: Facts) -> Steps[Outcome]:
     """Level the bed and set the nozzle height; returns what was reached."""
     job = Job(facts)
     yield from prepare(job)
+    yield from bare(job)
     return (yield from passes(job))
 
 

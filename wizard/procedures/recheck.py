@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from wizard.facts import Facts
 from wizard.procedures.approach import Visit, doubts_mm, known
+from wizard.procedures.compensate import bare, follow_again
 from wizard.procedures.height import change_height
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.level import passes
@@ -41,6 +42,7 @@ def recheck(facts: Facts) -> Steps[Outcome]:
         raise ValueError("a recheck needs a proven run to compare with")
     job = Job(facts)
     yield from prepare(job, BEFORE)
+    yield from (follow_again(job, facts.base.grid) if facts.base.followed else bare(job))
     change = yield from _find_out(job)
     if change.kind == "same":
         return (yield from _close(job, change))
@@ -52,6 +54,7 @@ def recheck(facts: Facts) -> Steps[Outcome]:
             return (yield from _close(job, change))
         chosen = yield from _ask(job, change, (LEVEL_NOW, CLOSE))
     if chosen == LEVEL_NOW:
+        yield from bare(job)
         return (yield from passes(job))
     return (yield from _end(job, change))
 

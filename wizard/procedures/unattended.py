@@ -7,7 +7,7 @@ Whatever is changed is bounded: how often, and how far the nozzle may be lowered
 from __future__ import annotations
 
 from wizard.facts import Facts
-from wizard.procedures.compensate import follow, way_to_compensate
+from wizard.procedures.compensate import bare, follow, way_to_compensate
 from wizard.procedures.height import change_height, is_wanted
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.moving import by_motors
@@ -32,6 +32,7 @@ def unattended(facts: Facts) -> Steps[Outcome]:
         raise ValueError("an unattended recheck needs a proven run in which touch and gauge were compared")
     job = Job(facts)
     yield from _get_ready(job)
+    yield from bare(job)
     sd_mm = yield from test_touches(job)
     if sd_mm > limit_of(job):
         return (yield from _end(job, None))

@@ -48,8 +48,10 @@ from wizard.requests.machine import (
     CUT_SHORT,
     Connect,
     CoolDown,
+    FollowAgain,
     FollowGrid,
     Home,
+    LeaveGrid,
     Lift,
     Lower,
     MoveMotors,
@@ -127,6 +129,8 @@ AnyRequest = (
     | Reconnect
     | SetGrid
     | FollowGrid
+    | FollowAgain
+    | LeaveGrid
     | EnterGrid
     | ShowTouches
     | TouchTest
@@ -208,11 +212,13 @@ __all__ = [
     "Feel",
     "Felt",
     "Filament",
+    "FollowAgain",
     "FollowGrid",
     "HeightChanged",
     "HeightKept",
     "Home",
     "JudgePad",
+    "LeaveGrid",
     "Lift",
     "Look",
     "LookForDaylight",

@@ -85,6 +85,19 @@ class FollowGrid(ByMachine, frozen=True):
     values: tuple[GridValue, ...]
 
 
+class LeaveGrid(ByMachine, frozen=True):
+    """Switch the software compensation off, so that the bare plate is read. Answer: Done."""
+
+
+class FollowAgain(ByMachine, frozen=True):
+    """Switch a compensation on that is known to be right. Answer: Done.
+
+    values: its numbers, set anew; none where the machine finds them by itself.
+    """
+
+    values: tuple[GridValue, ...]
+
+
 class TouchTest(ByMachine, frozen=True):
     """Touch one place `times` times, to see how well it repeats. Answer: Touched.
 

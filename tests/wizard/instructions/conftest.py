@@ -139,6 +139,8 @@ def all_requests(machine: Machine) -> tuple[ask.AnyRequest, ...]:
         ask.SetGrid(GRID),
         ask.TouchGrid(GRID),
         ask.FollowGrid(GRID),
+        ask.FollowAgain(GRID),
+        ask.LeaveGrid(),
         ask.ReadHeight(),
         ask.ReadHeight(-1.25),
         ask.Reconnect(),

@@ -153,7 +153,7 @@ def test_a_real_machine_has_a_caution_wherever_it_moves_or_heats(
     machine: Machine, make_requests: MakeRequests
 ) -> None:
     """Pages that lead to motion or stand beside heat carry one line of caution."""
-    quiet = (ask.Connect, ask.Reconnect, ask.SetHeight, ask.Store, ask.ReadHeight, ask.SetGrid)
+    quiet = (ask.Connect, ask.Reconnect, ask.SetHeight, ask.Store, ask.ReadHeight, ask.SetGrid, ask.LeaveGrid)
     shows = (ask.ShowResult, ask.ShowChange)
     for request in make_requests(machine):
         shown = page(request, Facts(machine))
