@@ -50,6 +50,8 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
         for each in THEMES:
             self.register_theme(each)
         self.theme = theme
+        self.stylesheet.set_variables(self.get_css_variables())
+        self._styled = False
         if keys is not USUAL:  # the bindings have the usual ones; a map is gone through at every key
             self.set_keymap({each.name: ",".join(each.keys) for each in self.actions})
 
@@ -60,6 +62,12 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
     def told_to_stop(self) -> None:
         """From outside: leave, as there is no job that could be stopped."""
         self.exit(return_code=exits.STOPPED)
+
+    def refresh_css(self, animate: bool = True) -> None:
+        """Read the styles anew; but not at the start, when they are read with the chosen theme anyway."""
+        if self._styled:
+            super().refresh_css(animate)
+        self._styled = True
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Return the last changes before the terminal, as one: it is asked for at every widget painted."""
