@@ -15,6 +15,7 @@ from drivers.conversation import SPEED_UP_S, Conversation, Waits
 from drivers.durations import seconds_each
 from drivers.envelope import Envelope
 from drivers.errors import MoveRefused, PrinterFault
+from drivers.heating import MOST_SILENT_REPORTS
 from drivers.interface import Progress, Watcher
 from drivers.layer_rules import COLDER_C
 from drivers.limits import SAME_MM
@@ -83,8 +84,14 @@ class Laying:
         watcher.told(Progress(len(blocks), len(blocks), 0.0))
 
     async def _look(self) -> None:
-        """Ask how hot the nozzle is. Raises PrinterFault where it is too cold, or nobody tells."""
-        told = await told_temperatures(self._talk)
+        """Ask how hot the nozzle is. Raises PrinterFault where it is too cold, or nobody tells.
+
+        An answer that a bad line has spoilt is asked for again.
+        """
+        for _ in range(MOST_SILENT_REPORTS):
+            told = await told_temperatures(self._talk)
+            if told.nozzle_c is not None:
+                break
         self._looked_at = _now()
         self._envelope.heard_nozzle(told.nozzle_c)
         if told.nozzle_c is None:

@@ -212,6 +212,25 @@ def test_a_machine_that_tells_no_temperature_prints_nothing(bench, fakes):
     bench(job, obedient(fakes), machine=FOUR)
 
 
+def test_an_answer_that_the_line_has_spoilt_is_asked_for_again(bench, fakes):
+    class Spoilt(fakes.obedient):
+        spoil = 0
+
+        def _report(self, code):
+            if code == "M105" and self.spoil:
+                self.spoil -= 1
+                return ""
+            return super()._report(code)
+
+    async def job(printer, line):
+        await ready(printer)
+        line.spoil = 2
+        await printer.laying().run(layer(), 205.0, Onlooker())
+        assert sum(" E0" in text for text in line.done) == 20
+
+    bench(job, Spoilt(), machine=FOUR)
+
+
 def test_a_word_for_relative_lengths_that_is_not_known_is_a_fault(bench, fakes):
     async def job(printer, line):
         await ready(printer)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from wizard.facts.changing import raised_by
 from wizard.facts.fold import fold
-from wizard.facts.known import Facts, add_reading, away, changed
-from wizard.printing.judging import as_measured, by_look, by_thickness, closing_u_mm
+from wizard.facts.known import Facts, add_reading, away, changed, in_round, read_so_far
+from wizard.printing.judging import as_measured, averaged, by_look, by_thickness, closing_u_mm
 from wizard.requests import AnyAnswer, JudgePad, PadMeasured, PadSeen, PrintLayer
 from wizard.rounds import Reading
 
@@ -35,9 +35,12 @@ def _(request: JudgePad, answer: AnyAnswer, facts: Facts) -> Facts:
     reading = pad_reading(request, answer, facts)
     if reading is None or facts.print_c is None:
         return facts
-    return add_reading(
-        facts, request.round, request.point, as_measured(facts.machine, reading, *facts.print_c)
-    )
+    reading = as_measured(facts.machine, reading, *facts.print_c)
+    before = read_so_far(facts, request.round, request.point)
+    mean = averaged(before, reading) if before is not None else None
+    if mean is not None:
+        return in_round(facts, request.round, request.point, mean)
+    return add_reading(facts, request.round, request.point, reading)
 
 
 def pad_reading(request: JudgePad, answer: AnyAnswer, facts: Facts) -> Reading | None:

@@ -119,8 +119,9 @@ def _(request: JudgePad, facts: Facts) -> Page:
         Choice("w", LOOKS[1], PadSeen(1)),
         Choice("z", "no plastic in the middle", PadSeen(5)),
     )
+    once_more = "Once more: how" if request.again else "How"
     return Page(
-        f"How thick is the pad, by {request.how}?",
+        f"{once_more} thick is the pad, by {request.how}?",
         body,
         choices,
         cautions.unless_simulated(facts, cautions.STILL_HOT),

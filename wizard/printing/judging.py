@@ -45,6 +45,22 @@ def by_thickness(machine: Machine, thick_mm: float, how: How) -> Reading:
     return Reading(min(thick_mm, most_mm) - half_mm, high_mm, how)
 
 
+def averaged(one: Reading, other: Reading) -> Reading | None:
+    """Return what two measurements of one thickness tell together; None where a side of one is open.
+
+    They are independent, so that their means count by their weights (JCGM 100, 4.2.3 and 5.1.2).
+    """
+    sides = [(each.low_mm, each.high_mm) for each in (one, other)]
+    closed = [(low, high) for low, high in sides if low is not None and high is not None]
+    if len(closed) < 2:
+        return None
+    weights = [(high - low) ** -2.0 for low, high in closed]
+    middles = [(low + high) / 2.0 for low, high in closed]
+    mean_mm = sum(w * m for w, m in zip(weights, middles, strict=True)) / sum(weights)
+    half_mm = sum(weights) ** -0.5 / 2.0
+    return Reading(mean_mm - half_mm, mean_mm + half_mm, other.how)
+
+
 def by_look(machine: Machine, look: int) -> Reading:
     """Return what a look tells of the gap at layer height while printing."""
     low, high = LOOK_SHARES[look]

@@ -48,6 +48,7 @@ from wizard.solver.finding import Finding
 How = Literal["caliper", "micrometer", "look"]
 HOWS: tuple[How, ...] = (CALIPER, MICROMETER, BY_LOOK)
 MOST_PRINTS = 4
+MOST_REPEATS = 2
 FREE_MM = 0.02
 """So much must surely be free under the nozzle at every point before it goes over the plate that low."""
 
@@ -141,10 +142,38 @@ def _judge(job: Job, before: Printed) -> Steps[Printed]:
         judged += not isinstance(answer, Skipped)
     if not judged:
         return before
-    finding = kept_free(job.facts, solve(job.machine, job.facts.rounds))
+    finding = yield from _surer(job, how, number)
     checks = msgspec.structs.replace(before.checks, printed=finding.verdict, pads=judged)
     stands = before.proven and not before.checks.changed and finding.verdict != "outside"
     return Printed(finding, checks, stands or (finding.verdict == "within" and judged == len(points)))
+
+
+def _surer(job: Job, how: How, number: int) -> Steps[Finding]:
+    """Have pads measured once more that alone keep it undecided: that costs less than another print."""
+    finding = kept_free(job.facts, solve(job.machine, job.facts.rounds))
+    for again in range(1, MOST_REPEATS + 1):
+        unsure = [] if how == BY_LOOK else _unsure(job, finding)
+        for nth, point in enumerate(unsure, 1):
+            yield from job.ask(JudgePad(point, how, number, nth, len(unsure), again))
+        if not unsure:
+            break
+        finding = kept_free(job.facts, solve(job.machine, job.facts.rounds))
+    return finding
+
+
+def _unsure(job: Job, finding: Finding) -> list[str]:
+    """Return the measured points that may be within or not, where none is surely outside."""
+    if finding.verdict != "undecided":
+        return []
+    tolerance_mm = job.machine.first_layer.tolerance_mm
+    return [
+        name
+        for name, reading in job.facts.rounds[-1].readings.items()
+        if (point := finding.points.get(name)) is not None
+        and reading.high_mm is not None
+        and reading.low_mm is not None
+        and abs(point.deviation_mm) + 2.0 * point.u_mm > tolerance_mm
+    ]
 
 
 def _correct(job: Job, now: Printed) -> Steps[Printed]:

@@ -46,7 +46,8 @@ class AskFilament(ByPerson, frozen=True):
 class JudgePad(ByPerson, frozen=True):
     """One pad of the check print, at its middle. Answer: PadMeasured, PadSeen or Skipped.
 
-    how: the tool, or "look". round: the round that the reading belongs to.
+    how: the tool, or "look". round: the round that the reading belongs to. again: how often this pad was
+    measured before, which one more makes surer.
     """
 
     point: str
@@ -54,6 +55,7 @@ class JudgePad(ByPerson, frozen=True):
     round: int
     nth: int
     total: int
+    again: int = 0
 
 
 class ShowPrint(ByPerson, frozen=True):

@@ -13,6 +13,7 @@ from wizard.printing.judging import (
     LOOK_SHARES,
     TOOL_U_MM,
     as_measured,
+    averaged,
     by_look,
     by_thickness,
     closing_mm,
@@ -76,3 +77,18 @@ def test_a_growth_that_nobody_knows_is_uncertain_and_a_known_one_less_so():
     assert 0.0 < closing_u_mm(known, 60.0, 205.0) < 0.02
     hot = msgspec.structs.replace(FOUR, heat=msgspec.structs.replace(FOUR.heat, nozzle_c=205.0))
     assert closing_u_mm(hot, 60.0, 205.0) == 0.0
+
+
+def test_measuring_a_pad_again_makes_it_surer_by_the_root_of_how_often():
+    """Source: JCGM 100, 4.2.3: the mean of n independent measurements has u / sqrt(n)."""
+    first, second = by_thickness(FOUR, 0.14, "caliper"), by_thickness(FOUR, 0.18, "caliper")
+    twice = averaged(first, second)
+    assert (twice.low_mm + twice.high_mm) / 2 == pytest.approx(0.16)
+    assert (twice.high_mm - twice.low_mm) / 2 / math.sqrt(3.0) == pytest.approx(0.02 / math.sqrt(2.0))
+    thrice = averaged(twice, by_thickness(FOUR, 0.19, "caliper"))
+    assert (thrice.low_mm + thrice.high_mm) / 2 == pytest.approx(0.17)
+    assert (thrice.high_mm - thrice.low_mm) / 2 / math.sqrt(3.0) == pytest.approx(0.02 / math.sqrt(3.0))
+
+
+def test_an_open_reading_has_no_mean():
+    assert averaged(by_look(FOUR, 1), by_thickness(FOUR, 0.15, "caliper")) is None

@@ -163,3 +163,12 @@ def finding(gap_mm, u_mm=0.01):
 )
 def test_a_print_is_offered_only_where_it_can_be_made_and_the_nozzle_is_surely_free(facts, found, can):
     assert can_print(facts, found) is can
+
+
+def test_pads_that_keep_it_undecided_are_measured_once_more_before_another_print(plate):
+    person, _ = run(plate, warm_mm=0.025)
+    again = [request for request in person.of(ask.JudgePad) if request.again]
+    assert again
+    assert {request.again for request in again} <= {1, 2}
+    nth = person.asked.index(again[0])
+    assert isinstance(person.asked[nth - 1], ask.JudgePad)
