@@ -94,7 +94,8 @@ def _kind(adjuster: Adjuster) -> str:
 
 def _thread(thread: Thread, what: str) -> Iterator[str]:
     pitch = f"{mm_per_turn(thread):g} mm a turn"
-    yield _row("", f"{thread.thread}, {pitch}" if thread.thread else pitch)
+    per_inch = f"{thread.threads_per_inch:g} threads per inch" if thread.threads_per_inch else ""
+    yield _row("", ", ".join(filter(None, (thread.thread, per_inch, pitch))))
     if thread.clockwise == "unknown":
         yield _row("", "what clockwise does is not known")
     else:

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from profiles.load import load
+from profiles.load import load, shipped
 from wizard.assembly import Assembly
 from wizard.facts import Facts
 from wizard.instructions import page
@@ -60,3 +60,16 @@ def test_three_supports_are_never_explained_by_corners(bed: Callable[..., Any], 
     text = "\n".join(said).lower()
     assert "tips the plate" in " ".join(text.split())
     assert "corner" not in text
+
+
+def test_a_machine_described_in_inches_is_levelled_as_well(alone: Callable[..., Any], tmp_path: Path) -> None:
+    """Forty threads per inch, leaves and card marked in thousandths."""
+    profile = tmp_path / "inches.toml"
+    told = {"leaves_mm": "leaves_thou = [2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 18, 20, 25, 30, 35]"}
+    told |= {"card_mm": "card_thou = 4", "thread": "threads_per_inch = 40"}
+    lines = shipped()["four-corner-220"].read_text().splitlines()
+    profile.write_text("\n".join(told.get(line.partition(" = ")[0], line) for line in lines))
+    done, bed = alone(str(profile), 1)
+    assert bed.printer.machine.adjuster[0].threads_per_inch == 40.0
+    assert done.outcome.proven
+    assert done.true_worst_deviation_mm <= bed.tolerance_mm

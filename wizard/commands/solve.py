@@ -25,10 +25,11 @@ def run(args: argparse.Namespace) -> int:
     rounds = read_rounds(args.rounds, machine)
 
     from wizard.instructions import finding_lines
+    from wizard.instructions.warmth import closing_sentence
     from wizard.solver import solve
 
     finding = solve(machine, rounds)
-    lines = finding_lines(finding, machine)
+    lines = tuple(filter(None, (*finding_lines(finding, machine), closing_sentence(machine))))
     if args.json:
         print(json.dumps(finding_object(finding, lines), allow_nan=False, ensure_ascii=False))
     else:

@@ -17,7 +17,7 @@ from wizard.report.content import report_of
 from wizard.rounds import Reading
 from wizard.solver import solve
 
-FOUR, THREE = load("four-corner-220"), load("three-point-225")
+FOUR, COLD = load("four-corner-220"), load("endstop-screw-120")
 CUT, WHOLE = ask.Done("cut short by the person"), ask.Done()
 
 
@@ -26,16 +26,16 @@ def told(lines: tuple[str, ...]) -> str:
 
 
 def test_what_closes_until_printing_is_said_before_the_first_reading_and_at_the_end() -> None:
-    """17 mm of brass (20.5e-6 per K) from 20 to 205 degrees C: 0.0645 mm."""
-    sentence = "A gap closes by 0.064 mm until it prints (nozzle 0.064, plate 0.000): wanted now 0.214 mm."
-    assert closing_sentence(THREE) == sentence
-    facts = Facts(THREE)
-    assert "closes by 0.064 mm" in told(page(ask.Choose("gauge", ("leaf",)), facts).body)
-    level = (ask.TakeReading(p.name, 0.2, 1, 1, 5, "verify") for p in THREE.point)
+    """17 mm of brass (20.5e-6 per K) from 20 to 200 degrees C: 0.0627 mm."""
+    sentence = "A gap closes by 0.063 mm until it prints (nozzle 0.063, plate 0.000): wanted now 0.213 mm."
+    assert closing_sentence(COLD) == sentence
+    facts = Facts(COLD)
+    assert "closes by 0.063 mm" in told(page(ask.Choose("gauge", ("leaf",)), facts).body)
+    level = (ask.TakeReading(p.name, 0.2, 1, 1, 5, "verify") for p in COLD.point)
     for request in level:
         facts = after(facts, request, ask.ReadingTaken(Reading(0.20, 0.23, "leaf")))
-    result = page(ask.ShowResult(solve(THREE, facts.rounds), 1, proven=True), facts)
-    assert "closes by 0.064 mm" in told(result.body)
+    result = page(ask.ShowResult(solve(COLD, facts.rounds), 1, proven=True), facts)
+    assert "closes by 0.063 mm" in told(result.body)
 
 
 def test_a_machine_that_prints_as_it_is_measured_says_nothing_of_it() -> None:
@@ -91,5 +91,5 @@ def test_record_and_report_carry_the_mark(early: bool) -> None:
 
 
 def test_the_report_says_what_closes() -> None:
-    whole = whole_of("x", [Header("level", THREE), End(ask.Outcome(None, 0, False), "")])
-    assert "closes by 0.064 mm" in told(report_of(whole).about)
+    whole = whole_of("x", [Header("level", COLD), End(ask.Outcome(None, 0, False), "")])
+    assert "closes by 0.063 mm" in told(report_of(whole).about)
