@@ -13,10 +13,10 @@ import math
 import msgspec
 
 from profiles.machine import Machine
+from wizard.procedures.doubts import Doubts
 from wizard.procedures.job import Job, Steps
 from wizard.requests import LookForDaylight, Lower, Park, Phase, Seen, TakeReading
 from wizard.rounds import Reading, Round
-from wizard.solver import expect
 
 DAYLIGHT_MM = 0.76
 """A bank card: ISO/IEC 7810, ID-1, 0.76 mm, 0.08 either way."""
@@ -28,6 +28,13 @@ there leaves some gap at the measuring height even at its thinnest: 0.68 - 0.6 m
 HIGHEST_UP_MM = 1.24
 """Over the first point of all: so much more that a card which passes there frees the way to FIRST_UP_MM,
 and a plate that was left a millimetre too high is not met."""
+
+LEAF_UP_MM = 0.1
+"""The least height of a first stop where leaves are read at once, which tell more than a thick card: only
+over points other than the first of all, where that one leaves so much room."""
+
+FORETOLD_U_MM = 0.05
+"""A point never read may be met by expectation alone where its standard uncertainty is no more than this."""
 
 UNEVEN_MM = 0.6
 """How much higher than where it was read a plate that nobody has levelled may stand elsewhere (common
@@ -65,44 +72,28 @@ class Visit(msgspec.Struct, frozen=True):
 
 
 def doubts_mm(machine: Machine, rounds: tuple[Round, ...]) -> dict[str, float]:
-    """Return by how much each gap would be smaller had every change of the last round gone the other way.
-
-    Only what makes gaps smaller is counted, each adjuster by itself, so that the worst mix is covered.
-    """
-    if not rounds:
-        return {}
-    told = expect(machine, rounds)
-    falls = dict.fromkeys(told, 0.0)
-    for other in _other_ways(rounds[-1]):
-        for point, (gap_mm, _) in expect(machine, (*rounds[:-1], other)).items():
-            falls[point] += max(0.0, told[point][0] - gap_mm)
-    return falls
-
-
-def _other_ways(last: Round) -> list[Round]:
-    """Return the last round with one of its changes made the other way, for each change."""
-    ways = [
-        msgspec.structs.replace(last, turned={**last.turned, name: -turns})
-        for name, turns in last.turned.items()
-        if turns
-    ]
-    if last.height_change_mm:
-        ways.append(msgspec.structs.replace(last, height_change_mm=-last.height_change_mm))
-    return ways
+    """Return by how much each gap would be smaller had every change of the last round gone the other way."""
+    doubts = Doubts(machine, rounds)
+    return {point.name: doubts.mm(point.name, {}) for point in machine.point} if rounds else {}
 
 
 def surely_free_mm(job: Job, visit: Visit) -> float | None:
     """Return the least gap that can be at the measuring height; negative: the nozzle must stay higher.
 
-    None over a point that no earlier round has read, and where nothing has passed yet.
+    None over a point that no earlier round has read, where nothing has passed yet and the others do not
+    foretell it well.
     """
     since_change = job.facts.readings.get(visit.point)
     if since_change is not None and since_change.low_mm is not None:
         return since_change.low_mm
-    if not any(visit.point in done.readings for done in job.facts.rounds[: visit.round - 1]):
-        return None
     gap_mm, u_mm = job.expected(visit.point)
+    if not _was_read(job, visit) and u_mm > FORETOLD_U_MM:
+        return None
     return gap_mm - SURE * u_mm - visit.doubt_mm
+
+
+def _was_read(job: Job, visit: Visit) -> bool:
+    return any(visit.point in done.readings for done in job.facts.rounds[: visit.round - 1])
 
 
 def lowest_mm(job: Job, visit: Visit) -> float:
@@ -130,7 +121,9 @@ def unread_height_mm(job: Job, visit: Visit) -> float:
         (-HIGHEST_UP_MM if low is None else low - UNEVEN_MM for low in lows), default=-HIGHEST_UP_MM
     )
     wanted_mm = job.machine.measuring_height_mm - least_mm + KEEP_MM
-    return max(first_height_mm(job.machine), min(wanted_mm, job.machine.motion.clearance_mm))
+    up_mm = LEAF_UP_MM if job.has_leaves else FIRST_UP_MM
+    lowest = job.machine.measuring_height_mm + up_mm
+    return max(lowest, min(wanted_mm, job.machine.motion.clearance_mm))
 
 
 def rounded_up_mm(z_mm: float) -> float:
@@ -150,7 +143,7 @@ def go_to(job: Job, visit: Visit, z_mm: float) -> Steps[None]:
 def come_down(job: Job, visit: Visit) -> Steps[bool]:
     """Come to where a gauge can tell something: at once where enough is known, else by the thick card.
 
-    Returns False where the person left the point out.
+    A first stop that is low enough for leaves needs no card. Returns False where the point was left out.
     """
     start_mm = _daylight_height_mm(job, visit)
     while start_mm is not None:
@@ -167,11 +160,25 @@ def come_down(job: Job, visit: Visit) -> Steps[bool]:
 def _daylight_height_mm(job: Job, visit: Visit) -> float | None:
     """Return where to look for daylight first; None where the expectation allows to go lower at once."""
     free_mm = surely_free_mm(job, visit)
-    high_mm = first_height_mm(job.machine)
     if free_mm is None:
-        return unread_height_mm(job, visit)
-    need_mm = job.machine.measuring_height_mm - free_mm + KEEP_MM
-    return min(need_mm, job.machine.motion.clearance_mm) if need_mm > high_mm else None
+        stop_mm = unread_height_mm(job, visit)
+    else:
+        need_mm = job.machine.measuring_height_mm - free_mm + KEEP_MM
+        stop_mm = min(need_mm, job.machine.motion.clearance_mm)
+        if stop_mm <= first_height_mm(job.machine):
+            return None
+    return None if _leaf_reaches(job, visit, stop_mm) else stop_mm
+
+
+def _leaf_reaches(job: Job, visit: Visit, z_mm: float) -> bool:
+    """Tell whether a leaf of the set is as thick as what is expected under a nozzle that stands at `z_mm`.
+
+    Over the first point of all hardly anything is expected: there it is the card.
+    """
+    if not job.has_leaves or not job.facts.rounds:
+        return False
+    here_mm = job.expected(visit.point)[0] + z_mm - job.machine.measuring_height_mm
+    return here_mm <= job.machine.gauge.leaves_mm[-1]
 
 
 def _next_daylight_mm(job: Job, visit: Visit) -> float | None:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from enum import Enum
 
 from wizard.facts import REALLY_TURNED
+from wizard.procedures.feel import NEARLY_MM, can_narrow
 from wizard.procedures.height import change_height, height_first, is_wanted
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.moving import make_turns
 from wizard.procedures.reading import can_tell_more, read_again
 from wizard.procedures.safe_height import kept_free
 from wizard.procedures.sheets import ask_sheet
+from wizard.procedures.telling import Telling, story_of
 from wizard.requests import (
     AS_SUSPECTED,
     GO_ON,
@@ -32,6 +34,13 @@ MOST_REPEATS = 2
 """How often points of one pass are read once more before the person is asked what to do."""
 
 
+HARDLY = 0.5
+"""Share of the tolerance that the plate's own form takes, from which on there is hardly any room."""
+
+WIDE_MM = 0.035
+"""A bracket of a leaf alone: wider than what two feels leave."""
+
+
 class Next(Enum):
     """What follows a pass."""
 
@@ -45,9 +54,19 @@ class Pass:
     """One pass that has been read: its number, phase, and whether no point was left out.
 
     After the last pass of a job nothing is turned any more, since no reading would tell what came of it.
+    telling: what reads the points that are still worth it, where not all were read at once.
     """
 
-    def __init__(self, job: Job, number: int, phase: Phase, *, whole: bool, last: bool = False) -> None:
+    def __init__(
+        self,
+        job: Job,
+        number: int,
+        phase: Phase,
+        *,
+        whole: bool,
+        last: bool = False,
+        telling: Telling | None = None,
+    ) -> None:
         self.job = job
         self.number = number
         self.phase = phase
@@ -55,7 +74,8 @@ class Pass:
         self.last = last
         self.finding = self._solved()
         self._repeats = 0
-        self._told: set[Suspicion] = set()
+        self._told: set[Suspicion] = telling.told if telling else set()
+        self._telling = telling
 
     def _solved(self) -> Finding:
         return kept_free(self.job.facts, solve(self.job.machine, self.job.facts.rounds))
@@ -67,6 +87,9 @@ class Pass:
                 follows = yield from self._ask_about()
                 if follows is not None:
                     return follows
+            elif self._telling is not None and self._telling.points():
+                yield from self._telling.read()
+                self.whole = self._telling.whole
             elif (unsure := self._unsure()) and self._repeats < MOST_REPEATS:
                 yield from self._read_again(unsure)
             else:
@@ -92,17 +115,35 @@ class Pass:
         Before the verification nothing is read twice, since that reads every point anyway.
         """
         finding = self.finding
+        if self._hangs_on_form() and self._repeats == 0 and (wide := self._wide()):
+            return wide
         if self.phase != "verify" or finding.verdict != "undecided":
             return ()
         tolerance_mm = self.job.machine.first_layer.tolerance_mm
-        unsure = [
-            name for name, p in finding.points.items() if abs(p.deviation_mm) + 2.0 * p.u_mm > tolerance_mm
-        ]
+        over = {name: abs(p.deviation_mm) + 2.0 * p.u_mm - tolerance_mm for name, p in finding.points.items()}
+        if finding.status == "turn" and max(over.values(), default=0.0) > NEARLY_MM:
+            return ()  # what a turn has to mend anyway
+        unsure = [name for name, over_mm in over.items() if over_mm > 0.0]
         asked = [ask.point for ask in finding.ask] if finding.status == "measure-again" else []
         read = self.job.facts.rounds[-1].readings
         return tuple(
             n for n in dict.fromkeys([*unsure, *asked]) if n not in read or can_tell_more(self.job, read[n])
         )
+
+    def _hangs_on_form(self) -> bool:
+        """Tell whether the next turn has to be a good one: the last one, or with hardly any room left."""
+        finding = self.finding
+        if finding.status != "turn" or finding.coarse:
+            return False
+        room_mm = HARDLY * self.job.machine.first_layer.tolerance_mm
+        return self.phase == "verify" or (finding.best_possible_mm or 0.0) > room_mm
+
+    def _wide(self) -> tuple[str, ...]:
+        """Return the points of this pass that were read by leaf alone: a card tells more of them."""
+        if self.job.facts.gauge != "feel" or self.last:
+            return ()
+        read = self.job.facts.rounds[-1].readings
+        return tuple(name for name, reading in read.items() if can_narrow(reading, WIDE_MM))
 
     def _proves(self) -> bool:
         """Tell whether this pass was a whole verification with every point within tolerance."""
@@ -153,13 +194,8 @@ class Pass:
         return bool(self.finding.turns) or is_wanted(self.finding)
 
     def _is_new_suspicion(self) -> bool:
-        return self.finding.suspicion is not None and self._same_story() not in self._told
-
-    def _same_story(self) -> Suspicion:
-        """Return the suspicion without its odds, which change with every reading."""
-        story = self.finding.suspicion
-        assert story is not None
-        return Suspicion(story.kind, 0.0, story.adjuster, story.point)
+        story = story_of(self.finding)
+        return story is not None and story not in self._told
 
     def _ask_about(self) -> Steps[Next | None]:
         """Ask about the likeliest story; only the person's word changes what is taken as turned.
@@ -167,7 +203,8 @@ class Pass:
         A single reading is read again in this pass. Anything else is settled by a new pass; where the
         home position is in doubt it is found anew first, since no reading may mix two of them.
         """
-        story = self._same_story()
+        story = story_of(self.finding)
+        assert story is not None
         self._told.add(story)
         doubts_a_turn = story.kind in REALLY_TURNED
         options = (*((AS_SUSPECTED,) if doubts_a_turn else ()), READ_AGAIN, GO_ON)

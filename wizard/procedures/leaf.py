@@ -99,11 +99,10 @@ def _start_leaf_mm(job: Job, visit: Visit, z_mm: float) -> float | None:
     if not leaves:
         return None
     so_far = known(job, visit)
-    gap_mm, u_mm = job.expected(visit.point)
-    least_mm = gap_mm - u_mm
+    gap_mm, _ = job.expected(visit.point)
     if so_far.high_mm is not None and so_far.low_mm is None:
-        least_mm = so_far.high_mm
+        gap_mm = so_far.high_mm
     elif so_far.low_mm is not None:
-        least_mm = max(so_far.low_mm, least_mm)
-    stands_mm = least_mm + z_mm - job.machine.measuring_height_mm
+        gap_mm = max(so_far.low_mm, gap_mm)
+    stands_mm = gap_mm + z_mm - job.machine.measuring_height_mm
     return max((leaf for leaf in leaves if leaf <= stands_mm), default=leaves[0])

@@ -16,6 +16,7 @@ from wizard.procedures.job import Job, Steps
 from wizard.procedures.judge import Next, Pass
 from wizard.procedures.preflight import finish, prepare
 from wizard.procedures.reading import read_pass
+from wizard.procedures.telling import Telling
 from wizard.procedures.touching import Touching, can_touch, learn_touch, touch_pass
 from wizard.requests import Outcome, Phase
 from wizard.solver.finding import Finding
@@ -50,14 +51,23 @@ def passes(job: Job) -> Steps[Outcome]:
 def _until_it_ends(job: Job, phase: Phase, by: Touching | None) -> Steps[Last]:
     """Read and turn, pass by pass, from one of the given phase on."""
     for left in reversed(range(MOST_ROUNDS)):
-        number = len(job.facts.rounds) + 1
-        read = read_pass(job, number, phase) if by is None else touch_pass(job, number, phase, by)
-        this = Pass(job, number, phase, whole=(yield from read), last=not left)
+        this = yield from _read(job, phase, by, last=not left)
         follows = yield from this.judge()
         if follows in (Next.PROVEN, Next.END):
             break
         phase = "verify" if follows is Next.VERIFY else "adjust"
     return Last(this.finding, follows is Next.PROVEN)
+
+
+def _read(job: Job, phase: Phase, by: Touching | None, *, last: bool) -> Steps[Pass]:
+    """Read a pass. By gauge only what tells is read, but every point where a grid is to be made of it."""
+    number = len(job.facts.rounds) + 1
+    if by is None and job.machine.compensation is None:
+        telling = Telling(job, number, phase)
+        yield from telling.read()
+        return Pass(job, number, phase, whole=telling.whole, last=last, telling=telling)
+    read = read_pass(job, number, phase) if by is None else touch_pass(job, number, phase, by)
+    return Pass(job, number, phase, whole=(yield from read), last=last)
 
 
 class Last(NamedTuple):

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from profiles.machine import Point
 from wizard.procedures.approach import DAYLIGHT_MM, Visit, come_down, doubts_mm, known
-from wizard.procedures.feel import ENOUGH_MM, FINEST_MM, by_feel, can_narrow
+from wizard.procedures.feel import ENOUGH_MM, FINEST_MM, by_feel, can_feel, can_narrow, is_enough
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.leaf import by_leaf
 from wizard.procedures.route import route
@@ -43,7 +43,7 @@ def read_point(job: Job, visit: Visit) -> Steps[bool]:
         return (yield from by_leaf(job, visit))
     if _leaf_tells_more(job, visit):
         job.has_leaves = yield from by_leaf(job, visit)
-        if job.has_leaves and visit.phase == "first":
+        if job.has_leaves and (visit.phase == "first" or is_enough(job, visit)):
             return True
     if not (yield from by_feel(job, visit)):
         return False
@@ -67,7 +67,8 @@ def _leaf_tells_more(job: Job, visit: Visit) -> bool:
 
     Whoever leaves such a reading out is taken to have no leaves, and is asked for the card alone.
     """
-    return job.has_leaves and (visit.phase == "first" or job.expected(visit.point)[1] > WIDE_MM)
+    gap_mm, u_mm = job.expected(visit.point)
+    return job.has_leaves and (visit.phase == "first" or u_mm > WIDE_MM or not can_feel(job, visit, gap_mm))
 
 
 def can_tell_more(job: Job, so_far: Reading) -> bool:

@@ -16,11 +16,15 @@ from wizard.solver.minimax import Span, least_largest, span_of
 from wizard.solver.state import State
 
 EQUAL_MM = 0.002  # settings that differ by less are equally good: no hand reads finer
+TIGHT_MM = 0.0002  # the same where the plate's own form leaves hardly any room
+AMPLE = 0.3  # share of the tolerance that the best setting may leave for room to be ample
 NO_SHARE = 1e-3  # of a twist: less than this is none
 WINDOW = 2.0  # steps beyond those of the tilt itself that are looked at where the height is free
 SHARES = tuple(0.05 * k for k in range(20, 0, -1))  # of turns that are not safe as a whole, the largest first
 SAFETY = 3.0  # standard uncertainties by which a rise may turn out larger than intended
-SAFETY_CLOSED = 2.0  # the same where every gap is known from both sides: the nozzle is lifted away meanwhile
+SAFETY_CLOSED = (
+    0.0  # the same where every gap is known from both sides: then the way back down is what is safe
+)
 
 
 @dataclass(frozen=True)
@@ -57,33 +61,37 @@ def choose(state: State, used: Array, gaps: Array | None = None) -> Choice:
     effect = -state.effect * step
     low, high = _limits(layout, used, step)
     here = Problem(offsets, effect, low, high, layout.height_apart)
-    within = _best(here)
+    ideal_mm = _ideal(state, offsets)
+    slack_mm = EQUAL_MM if ideal_mm <= AMPLE * layout.tolerance_mm else TIGHT_MM
+    within = _best(here, slack_mm)
     free_mm, way_out = within.value, None
     if np.any(within.steps <= low) or np.any(within.steps >= high):
         reach = np.full(len(low), 1.0e5)
-        free_mm = _best(here._replace(low=-reach, high=reach)).value
-        way_out = _best(here._replace(common_free=True)).steps * step
+        free_mm = _best(here._replace(low=-reach, high=reach), slack_mm).value
+        way_out = _best(here._replace(common_free=True), slack_mm).steps * step
     return Choice(
         turns=within.steps * step,
         worst_mm=within.value,
         height_mm=-_middle(offsets + effect @ within.steps),
-        ideal_mm=_ideal(state, offsets),
+        ideal_mm=ideal_mm,
         without_travel_mm=free_mm,
         proven=within.proven,
         way_out=way_out,
     )
 
 
-def _best(problem: Problem) -> Chosen:
-    """Return the best steps. Where a height is free the plate may be levelled at any height, so only
-    settings near the one of least turning are looked at.
+def _best(problem: Problem, slack_mm: float) -> Chosen:
+    """Return the best steps; settings that differ by less than `slack_mm` are equally good.
+
+    Where a height is free the plate may be levelled at any height, so only settings near the one of least
+    turning are looked at.
     """
     if problem.common_free and problem.effect.size:
         start = nearby(problem)
         window = float(np.abs(start).max()) + WINDOW
         low, high = np.maximum(problem.low, start - window), np.minimum(problem.high, start + window)
         problem = problem._replace(low=low, high=high)
-    return best(problem, EQUAL_MM)
+    return best(problem, slack_mm)
 
 
 def _step(state: State) -> Array:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import NamedTuple
 
 import numpy as np
 
 from wizard.solver import priors
-from wizard.solver.choose import Choice
+from wizard.solver.choose import Plan
 from wizard.solver.estimate import Known
 from wizard.solver.finding import Ask, Status, Verdict
 from wizard.solver.layout import Layout
@@ -17,14 +16,6 @@ from wizard.solver.state import turned
 
 TOO_FAR_OUT = 6.0  # normal deviate of a misfit that no story explains
 WORTH_MM = 0.005  # a turn that does not better the largest deviation by this is not worth a hand
-
-
-class Plan(NamedTuple):
-    """The turns that would be made: the best choice, what of it is safe (m,), and whether it is coarse."""
-
-    choice: Choice
-    turns: Array
-    coarse: bool
 
 
 def status(known: Known, said: Verdict, plan: Plan, ask: tuple[Ask, ...]) -> Status:

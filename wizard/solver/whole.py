@@ -9,8 +9,8 @@ import numpy as np
 from profiles.machine import Machine
 from wizard.rounds import Round
 from wizard.solver.ask import questions
-from wizard.solver.choose import SAFETY, SAFETY_CLOSED, Choice, choose, safe
-from wizard.solver.decide import Plan, status
+from wizard.solver.choose import SAFETY, SAFETY_CLOSED, Choice, Plan, choose, safe
+from wizard.solver.decide import status
 from wizard.solver.estimate import Known, follow
 from wizard.solver.finding import Finding, Learned, PointFinding, Shape, WayOut
 from wizard.solver.layout import layout_of
@@ -76,9 +76,10 @@ def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
     coarse = _coarse_rows(known)
     choice, turns = _chosen(ways, coarse)
     limits = limits_of(machine)
-    ask = questions(known, machine.gauge, limits.reading_mm)
+    plan = Plan(choice, turns, bool(coarse))
     said = verdict(known.state.gaps - layout.target_mm, known.state.u, layout.tolerance_mm)
-    follows = status(known, said, Plan(choice, turns, bool(coarse)), ask)
+    ask = questions(known, plan, said, machine.gauge, limits.reading_mm)
+    follows = status(known, said, plan, ask)
     if follows == "level":  # then nothing is left to turn, whatever might be a little better
         turns = np.zeros_like(turns)
     height = (0.0 if follows == "level" else _height(known, turns)) if layout.height_apart else None

@@ -46,16 +46,18 @@ def test_over_the_first_point_of_all_the_nozzle_stays_above_a_plate_left_a_milli
 
 
 @pytest.mark.parametrize(
-    ("low_mm", "up_mm"), [(0.3, 0.6), (0.0, 0.62), (-0.7, 1.32), (None, 1.26), (-9.0, 4.8)]
+    ("low_mm", "up_mm"), [(0.9, 0.1), (0.3, 0.32), (0.0, 0.62), (-0.7, 1.32), (None, 1.26), (-9.0, 4.8)]
 )
 def test_over_a_point_never_read_the_nozzle_stays_as_high_as_the_points_before_leave_doubt(
     machine: Machine, low_mm: float | None, up_mm: float
 ) -> None:
-    """At least 0.6 mm up, at most at clearance; 0.6 mm is allowed for an uneven plate."""
-    reading = Reading(low_mm, 0.9)
+    """0.6 mm is allowed for an uneven plate; at most at clearance. Without leaves at least 0.6 mm up."""
+    reading = Reading(low_mm, 1.0)
     name = machine.point[0].name
     job = job_with(machine, Round({name: reading}), readings={name: reading})
     assert lowest_mm(job, visit()) == pytest.approx(machine.measuring_height_mm + up_mm)
+    job.has_leaves = False
+    assert lowest_mm(job, visit()) == pytest.approx(machine.measuring_height_mm + max(up_mm, 0.6))
 
 
 def test_what_a_gauge_has_passed_under_since_the_last_change_is_free(machine: Machine) -> None:

@@ -8,11 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from profiles.load import load
-from profiles.machine import Machine
+from profiles.machine import Heat, Machine
 from wizard import requests as ask
 from wizard.facts import Facts, after
 from wizard.procedures.approach import KEEP_MM, Visit
-from wizard.procedures.feel import ENOUGH_MM, by_feel, can_narrow, next_gap_mm
+from wizard.procedures.feel import ENOUGH_MM, TURNED_BY_MM, by_feel, can_narrow, is_enough, next_gap_mm
 from wizard.procedures.job import Job
 from wizard.rounds import Reading, Round
 
@@ -29,7 +29,9 @@ VISIT = Visit("centre", 1, 1, 5, "first")
 
 
 def test_a_bracket_is_halved_until_a_visit_needs_no_more(four_corners: Machine) -> None:
-    assert next_gap_mm(job_knowing(four_corners, Reading(0.20, 0.25)), VISIT) == pytest.approx(0.225)
+    assert next_gap_mm(job_knowing(four_corners, Reading(0.20, 0.25)), VISIT) == pytest.approx(
+        0.225, abs=0.001
+    )
     assert next_gap_mm(job_knowing(four_corners, Reading(0.20, 0.22)), VISIT) is None
     assert can_narrow(Reading(0.20, 0.23), ENOUGH_MM)
     assert not can_narrow(Reading(0.20, 0.20 + ENOUGH_MM), ENOUGH_MM)
@@ -62,6 +64,24 @@ def test_at_the_floor_a_card_still_free_leaves_the_gap_open(four_corners: Machin
     assert next_gap_mm(job_knowing(four_corners, Reading(deepest + 0.01, None)), VISIT) is None
 
 
+@pytest.mark.parametrize(
+    ("reading", "enough"),
+    [
+        (Reading(0.12, 0.15), True),  # provably within
+        (Reading(0.17, 0.20), False),  # undecided, and a feel can tell more
+        (Reading(0.19, 0.20), True),  # undecided, but as narrow as can be
+        (Reading(0.30, 0.36), True),  # surely outside: enough to turn by
+        (Reading(0.30, 0.40), False),
+        (Reading(0.10, None), False),
+    ],
+)
+def test_a_verification_needs_to_know_whether_a_point_is_within(
+    four_corners: Machine, reading: Reading, enough: bool
+) -> None:
+    cold = msgspec.structs.replace(four_corners, heat=Heat())  # the wanted gap is 0.15 mm
+    assert is_enough(job_knowing(cold, reading), Visit("centre", 1, 1, 5, "verify")) == enough
+
+
 @settings(max_examples=40, deadline=None)
 @given(gap_mm=st.floats(-0.1, 0.6))
 def test_from_the_first_stop_a_truthful_hand_finds_the_gap_without_touching(gap_mm: float) -> None:
@@ -92,4 +112,5 @@ def test_from_the_first_stop_a_truthful_hand_finds_the_gap_without_touching(gap_
         assert gap_mm > machine.measuring_height_mm + CARD_MM
     else:
         assert gap_mm <= found.high_mm + 1e-6
-        assert found.high_mm - found.low_mm <= ENOUGH_MM + 1e-6
+        assert is_enough(job, VISIT)
+        assert found.high_mm - found.low_mm <= TURNED_BY_MM + 1e-6
