@@ -45,7 +45,8 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A data folder with one run of the four corners, and a nozzle's name that is markup."""
     monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
     points = {
-        p.name: PointFinding(0.15 + 0.01 * n, 0.008, 0.01 * n, 0.15) for n, p in enumerate(MACHINE.point)
+        p.name: PointFinding(0.15 + 0.01 * (n // 2), 0.008, 0.01 * (n // 2), 0.15)
+        for n, p in enumerate(MACHINE.point)
     }
     learned = {"front left": Learned(-0.49, 0.02)}
     finding = Finding("within", "level", points=points, learned=learned)
@@ -132,6 +133,7 @@ def test_both_pictures_are_whole_and_carry_a_number_at_every_point(home: Path, d
 
 
 def test_no_two_parts_of_a_page_have_one_name(home: Path) -> None:
+    """Also where two points have one deviation."""
     names = re.findall(r'\bid="([^"]+)"', made(home, "run.html"))
     assert len(names) == len(set(names))
 

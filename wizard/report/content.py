@@ -18,11 +18,12 @@ from wizard.instructions import (
     verdict_sentence,
 )
 from wizard.instructions.figures import counted
+from wizard.instructions.printing import triple
 from wizard.instructions.rechecking import change_sentence
 from wizard.instructions.warmth import closing_sentence, early_sentence
 from wizard.records import details
 from wizard.records.run import Whole
-from wizard.requests import ShowChange
+from wizard.requests import ShowChange, ShowResult
 from wizard.rounds import Reading
 from wizard.solver.finding import Finding
 
@@ -118,7 +119,14 @@ def _verdict(whole: Whole, finding: Finding | None) -> tuple[str, ...]:
     told: tuple[str, ...] = (verdict_sentence(finding, machine),)
     if finding.status != "level":
         told = finding_lines(finding, machine)
-    return (*found, status[whole.run.status], *told)
+    return (*found, status[whole.run.status], *told, *_checks(whole))
+
+
+def _checks(whole: Whole) -> tuple[str, ...]:
+    """Return how it was checked, a line each, as far as the run came to an end."""
+    shown = [step.request for step in whole.steps if isinstance(step.request, ShowResult)]
+    last = shown[-1] if shown else None
+    return triple(last.checks, last.rounds) if last and last.checks.gauge else ()
 
 
 def _first_readings(whole: Whole) -> dict[str, Reading]:

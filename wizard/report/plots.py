@@ -101,17 +101,17 @@ def _marks(axes: Any, machine: Machine, known: Mapping[str, float]) -> None:
     """Mark each point with its deviation, and each adjuster with a ring."""
     for adjuster in machine.adjuster:
         axes.plot(*adjuster.at_mm, marker="o", ms=9, mfc="none", mec="#222", mew=0.7)
-    for point in machine.point:
+    for nth, point in enumerate(machine.point):
         told = signed_mm(known[point.name]) if point.name in known else "not read"
         axes.plot(*point.at_mm, marker="+", ms=6, color="#000")
         axes.annotate(
             told,
             point.at_mm,
-            (0, 5 if point.at_mm[1] <= axes.get_ylim()[1] else -9),
+            (0, 5),
             textcoords="offset points",
             ha="center",
             weight="bold",
-            gid=f"number-{told}",
+            gid=f"number-{nth}",
             bbox={"boxstyle": "square,pad=0.1", "fc": "#fffc", "ec": "none"},
         )
 
