@@ -9,14 +9,12 @@ import asyncio
 from collections.abc import Callable
 from functools import singledispatchmethod
 
-import msgspec
-
 from drivers.errors import PrinterFault
 from drivers.simulated.operator import Operator
 from drivers.simulated.plate import ENDSTOP
 from profiles.machine import Machine
 from wizard.events import Answered, Asked, Event, Faulted
-from wizard.printing.pads import pad_places
+from wizard.printing.pads import every_pad
 from wizard.requests import (
     CHECK_PRINT,
     COMPENSATE,
@@ -72,8 +70,7 @@ class VirtualHand:
         self._operator = operator
         self._gauge = machine.gauge
         self._prints = prints
-        every = msgspec.structs.replace(machine, point=machine.every_point)
-        self._pads = pad_places(every) if machine.print else {}
+        self._pads = every_pad(machine)
 
     @singledispatchmethod
     def answer(self, request: AnyRequest) -> AnyAnswer:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from drivers.simulated.operator import LeafFeel, Operator
 from profiles.grid import GridValue
-from wizard.requests import Touch
+from profiles.machine import XY
+from wizard.requests import Look, Tool, Touch
 
 
 class OperatorBench:
     """A virtual operator's hand as a `wizard.widgets.virtual_bench.VirtualBench`."""
 
-    def __init__(self, operator: Operator, card_mm: float | None) -> None:
+    def __init__(self, operator: Operator, card_mm: float | None, pads: Mapping[str, XY] = {}) -> None:
         self._operator = operator
         self._card_mm = card_mm
+        self._pads = pads
 
     def try_leaf(self, mm: float) -> LeafFeel:
         """Push one leaf under the nozzle; return what the hand feels."""
@@ -29,6 +31,16 @@ class OperatorBench:
     def daylight(self, thick_mm: float) -> bool:
         """Push a thick card under the raised nozzle; whether it passes."""
         return self._operator.daylight(thick_mm)
+
+    def pad_thickness(self, point: str, tool: Tool) -> float | None:
+        """Measure a point's pad; None where there is none to measure."""
+        at_mm = self._pads.get(point)
+        return None if at_mm is None else self._operator.pad_thickness(at_mm, tool)
+
+    def pad_look(self, point: str) -> Look | None:
+        """Look at a point's pad; None where nothing was laid down."""
+        at_mm = self._pads.get(point)
+        return None if at_mm is None else self._operator.pad_look(at_mm)
 
     def turn(self, name: str, turns: float) -> float:
         """Turn an adjuster (clockwise positive); return what was really turned."""

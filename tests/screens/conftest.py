@@ -173,6 +173,12 @@ class ScriptedBench:
     def daylight(self, thick_mm: float) -> bool:
         return True
 
+    def pad_thickness(self, point: str, tool: str) -> float | None:
+        return None if point == "centre" else 0.16
+
+    def pad_look(self, point: str) -> int:
+        return 5 if point == "centre" else 3
+
     def turn(self, name: str, turns: float) -> float:
         self.turned.append((name, turns))
         return turns

@@ -6,6 +6,7 @@ import pytest
 
 from drivers.simulated import SimulatedPrinter
 from drivers.simulated.operator import STEADY, Operator
+from profiles.load import load
 from wizard.commands.virtual_bench import VirtualBench
 
 
@@ -96,3 +97,16 @@ def test_without_a_card_in_the_profile_its_thickness_is_asked_for(make_machine):
 )
 def test_beside_a_job_only_lines_for_a_hand_are_answered(bench, line, told):
     assert bench.aside(line) == told
+
+
+def test_a_pad_is_measured_and_looked_at_once_there_is_one():
+    printer = SimulatedPrinter(load("four-corner-220"), 1)
+    bench = VirtualBench(printer, Operator(printer, 1, STEADY))
+    assert bench.answer("pad centre") == "centre: nothing was printed there"
+    assert bench.answer("pad nowhere").startswith("No such pad: 'nowhere'. There are: front left")
+    for nth in range(-10, 11):
+        y = 110.0 + 0.5 * nth
+        gap = printer.plate.gap_at(110.0, y, 0.2)
+        printer.plate.plastic.lay(printer.plate, (102.0, y, 0.35 - gap), (118.0, y, 0.35 - gap), 0.5)
+    assert bench.answer("pad Centre").startswith("centre: 0.15 mm by caliper; it looks like 3, closed")
+    assert bench.aside("pad centre") is not None

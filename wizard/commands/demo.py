@@ -129,8 +129,9 @@ def _play(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembl
         return play(assembly, VirtualBench(printer, operator).aside)
     from wizard.app import run_job
     from wizard.bench import OperatorBench
+    from wizard.printing.pads import every_pad
 
-    bench = OperatorBench(operator, printer.machine.gauge.card_mm)
+    bench = OperatorBench(operator, printer.machine.gauge.card_mm, every_pad(printer.machine))
     return run_job(assembly.session, assembly.facts, bench)
 
 

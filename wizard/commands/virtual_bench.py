@@ -11,6 +11,8 @@ from drivers.simulated.operator import Operator
 from drivers.simulated.plate import ENDSTOP
 from drivers.simulated.printer import SimulatedPrinter
 from drivers.simulated.record import Violation
+from wizard.instructions.printing import LOOKS
+from wizard.printing.pads import every_pad
 from wizard.readings import ReadingError, parse_height, parse_turns
 
 THICKEST_MM = 30.0
@@ -18,6 +20,7 @@ HELP = """\
 leaf 0.15            push a feeler leaf under the nozzle: slides, drags, will not enter
 card                 draw the card through: free, drag, tight
 daylight 0.76        does a thick card pass?
+pad NAME             measure the pad at a point with the caliper, and look at it
 turn NAME 1/4        turn an adjuster; clockwise is plus, as in: turn front left -0.25
 raise 0.05           change the nozzle height in the machine's own menu; minus lowers
 state                what can be seen and read off the machine
@@ -26,7 +29,7 @@ reset                press the machine's reset button
 reveal               the true gaps, which no hand could know
 quit                 switch the machine off"""
 
-FOR_A_HAND = frozenset({"leaf", "card", "daylight", "turn", "raise", "reveal"})
+FOR_A_HAND = frozenset({"leaf", "card", "daylight", "turn", "raise", "reveal", "pad"})
 
 
 class VirtualBench:
@@ -39,6 +42,7 @@ class VirtualBench:
             "leaf": self._leaf,
             "card": self._card,
             "daylight": self._daylight,
+            "pad": self._pad,
             "turn": self._turn,
             "raise": self._raise,
             "state": self._state,
@@ -78,6 +82,18 @@ class VirtualBench:
 
     def _daylight(self, text: str) -> str:
         return "passes" if self._operator.daylight(_mm(text)) else "does not pass"
+
+    def _pad(self, text: str) -> str:
+        pads = every_pad(self._printer.machine)
+        point = next((name for name in pads if name.casefold() == text.casefold()), None)
+        if point is None:
+            return f"No such pad: {text!r}. There are: {', '.join(pads) or 'none'}."
+        look = self._operator.pad_look(pads[point])
+        if look is None:
+            return f"{point}: nothing was printed there"
+        thick_mm = self._operator.pad_thickness(pads[point], "caliper")
+        measured = f"{thick_mm:.2f} mm by caliper" if thick_mm else "nothing to measure"
+        return f"{point}: {measured}; it looks like {look}, {LOOKS[look]}"
 
     def _turn(self, text: str) -> str:
         name = next((name for name in self._adjusters() if text.casefold().startswith(name.casefold())), None)

@@ -101,6 +101,9 @@ def _near(pad: Pad, other: Pad, gap_mm: float) -> bool:
     return all(abs(a - b) < least_mm for a, b in zip(pad.at_mm, other.at_mm, strict=True))
 
 
-def pad_places(machine: Machine) -> dict[str, XY]:
-    """Return where the pad of each point lies that has one."""
-    return {pad.point: pad.at_mm for pad in layout(machine).pads}
+def every_pad(machine: Machine) -> dict[str, XY]:
+    """Return where the pad of each point lies that has one, of those to check by too; none without [print]."""
+    if machine.print is None:
+        return {}
+    every = msgspec.structs.replace(machine, point=machine.every_point)
+    return {pad.point: pad.at_mm for pad in layout(every).pads}

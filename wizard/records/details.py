@@ -7,6 +7,9 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from profiles.grid import GridValue
+from profiles.machine import Machine
+from wizard.instructions.printing import LOOKS
+from wizard.printing.judging import by_look, by_thickness
 from wizard.record import Step
 from wizard.records.run import Whole
 from wizard.requests import (
@@ -17,8 +20,11 @@ from wizard.requests import (
     FollowGrid,
     HeightChanged,
     HeightKept,
+    JudgePad,
     LookForDaylight,
     MoveMotors,
+    PadMeasured,
+    PadSeen,
     ReadHeight,
     ReadingTaken,
     Seen,
@@ -73,7 +79,11 @@ class GapRow(NamedTuple):
 
 def readings(whole: Whole) -> list[ReadingRow]:
     """Return every answer about a gap that holds, in order."""
-    rows = (_reading(n, step) or _touch(n, step) for n, step in enumerate(whole.steps, 1))
+    machine = whole.header.profile
+    rows = (
+        _reading(n, step) or _touch(n, step) or _pad(machine, n, step)
+        for n, step in enumerate(whole.steps, 1)
+    )
     return [row for row in rows if row is not None]
 
 
@@ -102,6 +112,20 @@ def _touch(n: int, step: Step) -> ReadingRow | None:
             return ReadingRow(n, step.at, asked.round, asked.point, round(z_mm, 4), low_mm, high_mm, "touch")
         case _:
             return None
+
+
+def _pad(machine: Machine, n: int, step: Step) -> ReadingRow | None:
+    """Return what a pad of a check print tells of the gap at layer height, as hot as it was printed."""
+    match step.request, step.answer:
+        case JudgePad(how="caliper" | "micrometer") as asked, PadMeasured(thick_mm):
+            reading, how = by_thickness(machine, thick_mm, asked.how), f"pad: {asked.how}, {thick_mm:g} mm"
+        case JudgePad() as asked, PadSeen(look):
+            reading, how = by_look(machine, look), f"pad: {LOOKS[look]}"
+        case _:
+            return None
+    low_mm, high_mm = (None if side is None else round(side, 4) for side in (reading.low_mm, reading.high_mm))
+    height_mm = machine.first_layer.height_mm
+    return ReadingRow(n, step.at, asked.round, asked.point, height_mm, low_mm, high_mm, how)
 
 
 def changes(whole: Whole) -> list[ChangeRow]:

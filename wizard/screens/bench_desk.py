@@ -7,7 +7,17 @@ from collections.abc import Callable
 from rich.text import Text
 
 from profiles.machine import Machine
-from wizard.requests import AnyAnswer, Confirmed, EnterGrid, Feel, HeightChanged, LookForDaylight, TakeReading
+from wizard.instructions.printing import LOOKS
+from wizard.requests import (
+    AnyAnswer,
+    Confirmed,
+    EnterGrid,
+    Feel,
+    HeightChanged,
+    JudgePad,
+    LookForDaylight,
+    TakeReading,
+)
 from wizard.widgets.marks import Marks
 from wizard.widgets.virtual_bench import LeafTable, VirtualBench, leaf_rows, one_key_rows
 
@@ -33,14 +43,14 @@ class BenchDesk:
         self._key = shown(KEY)
         self._request: object = None
         self._leaves = LeafTable(())
-        self._said = ""
+        self._said = self._measured = ""
         self._answers = 0
         self._made: list[tuple[int, str, float]] = []
 
     @property
     def offer(self) -> str:
-        """The reading that the leaves tried so far amount to, as it would be typed; "" for none yet."""
-        return self._leaves.told
+        """What was read so far, leaves tried or a pad measured, as it would be typed; "" for nothing yet."""
+        return self._measured or self._leaves.told
 
     def begin(self, request: object, answers: int = 0) -> None:
         """Begin a step with nothing felt. `answers`: how many the job stands on now.
@@ -50,7 +60,7 @@ class BenchDesk:
         """
         self._undo_from(answers)
         self._answers = answers
-        self._request, self._said = request, ""
+        self._request, self._said, self._measured = request, "", ""
         start = request.start_leaf_mm if isinstance(request, TakeReading) else None
         leaves = self._machine.gauge.leaves_mm if isinstance(request, TakeReading) else ()
         self._leaves = LeafTable.begin(leaves, start)
@@ -96,9 +106,21 @@ class BenchDesk:
         elif isinstance(self._request, LookForDaylight):
             passes = self._bench.daylight(self._request.thick_mm)
             self._said = "It passes: there is daylight." if passes else "It does not pass."
+        elif isinstance(self._request, JudgePad):
+            self._judge(self._bench, self._request)
         else:
             return False
         return True
+
+    def _judge(self, bench: VirtualBench, pad: JudgePad) -> None:
+        """Measure the pad, or look at it; what cannot be measured is looked at."""
+        thick_mm = None if pad.how == "look" else bench.pad_thickness(pad.point, pad.how)
+        look = bench.pad_look(pad.point)
+        if thick_mm:
+            self._measured = f"{thick_mm:g}"
+            self._said = f"The {pad.how} says {thick_mm:g} mm."
+        else:
+            self._said = "There is no pad." if look is None else f"It looks like this: {LOOKS[look]}."
 
     def _press_leaves(self, bench: VirtualBench, key: str) -> bool:
         leaf = self._leaves.in_hand_mm
@@ -120,4 +142,7 @@ class BenchDesk:
             return one_key_rows(self._key, "push the card under", self._said)
         if isinstance(self._request, LookForDaylight):
             return one_key_rows(self._key, "push the thick card under", self._said)
+        if isinstance(self._request, JudgePad):
+            does = "look at the pad" if self._request.how == "look" else "measure the pad"
+            return one_key_rows(self._key, does, self._said)
         return Text()

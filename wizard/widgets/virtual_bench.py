@@ -9,7 +9,7 @@ import msgspec
 from rich.text import Text
 
 from profiles.grid import GridValue
-from wizard.requests import Touch
+from wizard.requests import Look, Tool, Touch
 from wizard.widgets.marks import Marks
 
 LABEL = "SIMULATED gauge and hand"
@@ -30,6 +30,12 @@ class VirtualBench(Protocol):
 
     def daylight(self, thick_mm: float) -> bool:
         """Push a thick card under the raised nozzle; whether it passes."""
+
+    def pad_thickness(self, point: str, tool: Tool) -> float | None:
+        """Measure a point's pad, mm; None where there is none to measure."""
+
+    def pad_look(self, point: str) -> Look | None:
+        """Look at a point's pad; None where nothing was laid down."""
 
     def turn(self, name: str, turns: float) -> float:
         """Turn an adjuster (clockwise positive); return what was really turned."""
