@@ -24,7 +24,7 @@ FLAT = Section(
 def test_a_section_runs_through_the_row_of_the_current_point(machine: Machine, facts: Facts) -> None:
     """Three points are read: the two on the left make a row from front to back."""
     (cut,) = sections(machine, known_of(facts, None), "back left")
-    assert cut.words == "front to back through back left"
+    assert cut.words == "front to back at back left"
     assert [(place.name, place.along_mm) for place in cut.places] == [
         ("front left", 30.0),
         ("back left", 190.0),

@@ -23,7 +23,7 @@ from wizard.requests import AnyAnswer, Outcome, ShowResult, Soak, Warm
 from wizard.screens import job_view, roomy
 from wizard.screens.bench_desk import BenchDesk
 from wizard.screens.job_state import JobState
-from wizard.screens.sheets import LEAST_ROOM, Room, Sheet, rows_of
+from wizard.screens.sheets import LEAST_ROOM, Room, Sheet, rows_in
 from wizard.screens.sized import SizedScreen
 from wizard.screens.step_desk import StepDesk, Used
 from wizard.widgets.bed_map import BedMap
@@ -108,8 +108,11 @@ class JobScreen(SizedScreen):
         yield TopRow(self._marks, id="top")
         yield Title(self._marks, id="title")
         with Horizontal(id="middle"):
-            yield BedMap(self._marks, id="before")
-            yield BedMap(self._marks, id="map")
+            with Vertical(id="left"):
+                with Horizontal(id="maps"):
+                    yield BedMap(self._marks, id="before")
+                    yield BedMap(self._marks, id="map")
+                yield Panel(id="under")
             with Vertical(id="side"):
                 yield Body(id="caution")
                 yield Body(id="body")
@@ -224,7 +227,7 @@ class JobScreen(SizedScreen):
         turns.show(desk.turns, state.facts.machine)
         entry = self._show_entry()
         self.set_class(entry.display or turns.display, "-full")
-        taken = [rows_of(each) for each in (caution_words(caution, columns), keys, bench)]
+        taken = [rows_in(each, columns) for each in (caution_words(caution, columns), keys, bench)]
         taken.append(entry.rows if entry.display else 0)
         return self._show_sheet(columns, sum(taken) + self._gaps(sum(1 for rows in taken[1:] if rows)))
 
@@ -280,9 +283,14 @@ class JobScreen(SizedScreen):
         drawn.display = before is not None
         if before is not None:
             drawn.show(before)
+        pen = roomy.Pen(self._marks, ink_for(self))
+        self.query_one("#under", Panel).show(
+            (roomy.panel_key(state, ()), self.app.theme),
+            lambda columns: roomy.section_blocks(state, columns, roomy.SECTION_ROWS, pen),
+        )
         vast = self.has_class("-vast")
         self.query_one("#more").display = not self.desk.turns.told and not vast
         panel = self.query_one("#beside" if vast else "#more", Panel)
         news = roomy.news_of(list(state.lines)[-roomy.SEARCHED_LINES :])
-        make = partial(roomy.blocks_of, state, news, roomy.Pen(self._marks, ink_for(self)), vast)
+        make = partial(roomy.blocks_of, state, news, pen, vast)
         panel.show((roomy.panel_key(state, news), self.app.theme), make)

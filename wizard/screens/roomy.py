@@ -67,7 +67,7 @@ def blocks_of(
     history = Block("History of the run, gaps in mm", rounds)
     cuts = section_blocks(state, columns, HIGH_SECTION_ROWS if vast else SECTION_ROWS, pen)
     ends = isinstance(state.request, ShowResult | ShowChange)
-    blocks = (*cuts, history) if ends else (history, *cuts)
+    blocks = (*(cuts if vast else ()), history) if ends else (history, *cuts)
     return tuple(block for block in (*blocks, Block("The line", _cut(lines, columns))) if block.body)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 
 import msgspec
@@ -13,7 +14,7 @@ from wizard.widgets.marks import Marks
 from wizard.widgets.page_words import body_words
 from wizard.widgets.run_table import run_table
 
-LEAST_ROOM = 4
+LEAST_ROOM = 2
 BEFORE = "as first read"
 
 
@@ -41,7 +42,7 @@ def sheets_of(parts: Sequence[Text], room: Room, before: Text | None = None) -> 
     last = [] if before is None else [before]
     if not last and rows_of(whole) <= room.rows:
         return (Sheet(whole),)
-    each = max(room.rows - 1, LEAST_ROOM)  # the last row tells how the sheet is turned
+    each = max(room.rows - 1, 1)  # the last row tells how the sheet is turned
     chunks = [chunk for part in _packed(parts, each) for chunk in _chunks(part, each)] or [Text()]
     count = len(chunks) + len(last)
     told = [Sheet(_turned(words, nth, count)) for nth, words in enumerate(chunks, 1)]
@@ -63,6 +64,12 @@ def before_words(facts: Facts, columns: int, marks: Marks) -> Text | None:
 def rows_of(words: Text) -> int:
     """Return how many rows words take."""
     return words.plain.count("\n") + 1 if words else 0
+
+
+def rows_in(words: Text, columns: int) -> int:
+    """Return how many rows words take where long ones wrap."""
+    lines = words.plain.split("\n") if words else []
+    return sum(max(len(textwrap.wrap(line, columns)), 1) for line in lines)
 
 
 def _joined(parts: Sequence[Text]) -> Text:

@@ -76,7 +76,7 @@ def _section(machine: Machine, known: dict[str, Bounds], current: str | None, ax
     way = ("left to right", "front to back")[axis]
     places = (Place(p.name, p.at_mm[axis] - low[axis], *known[p.name]) for p in row)
     return Section(
-        f"{way} through {_named(row, current)}",
+        f"{way} at {_named(row, current)}",
         high[axis] - low[axis],
         tuple(sorted(places, key=lambda place: place.along_mm)),
     )
