@@ -102,21 +102,29 @@ def heat(asker: Asker, *, heated_plate: bool | None) -> Table:
 
 def gauge(asker: Asker) -> Table:
     """Ask for feeler leaves and card. At least one of them."""
-    asker.tell(f"\nThe feeler gauge. {NOTHING} where there is none.")
+    asker.tell(
+        f"\nThe feeler gauge; {NOTHING} where there is none. Thousandths of an inch as in: 2 4 6 thou."
+    )
     while True:
-        leaves = asker.ask("Leaves, mm", _leaves, LEAVES)
-        card = asker.ask("Thickness of one card or folded paper, mm", _card, "0.10")
-        if leaves or card:
-            return {"leaves_mm": leaves, **({"card_mm": card} if card else {})}
+        table: Table = asker.ask("Leaves, mm", lambda text: _thicknesses("leaves", text), LEAVES)
+        table |= asker.ask(
+            "Thickness of one card or folded paper, mm", lambda text: _thicknesses("card", text), "0.10"
+        )
+        if table:
+            return table
         asker.tell("  One of the two is needed.")
 
 
-def _leaves(text: str) -> list[float]:
-    return [] if text == NOTHING else sorted(set(numbers_of(text, RANGES["Gauge.leaves_mm"])))
-
-
-def _card(text: str) -> float | None:
-    return None if text == NOTHING else number_of(text, RANGES["Gauge.card_mm"])
+def _thicknesses(what: str, text: str) -> Table:
+    """Return one key with its number, or its numbers ascending; none for nothing. Raises Unusable."""
+    if text == NOTHING:
+        return {}
+    number, _, unit = text.rpartition(" ")
+    key, text = (f"{what}_thou", number) if unit == "thou" else (f"{what}_mm", text)
+    found = numbers_of(text, RANGES[f"Gauge.{key}"], 1 if what == "card" else None)
+    if not found:
+        raise Unusable(f"Give numbers, or {NOTHING}.")
+    return {key: found[0] if what == "card" else sorted(set(found))}
 
 
 def thread(asker: Asker, what: str, kind: str = "screw") -> Table:
@@ -126,7 +134,9 @@ def thread(asker: Asker, what: str, kind: str = "screw") -> Table:
         most = asker.number("Sheets that fit under at most", Range(1, 100, "sheets"), 8)
         clockwise = {"clockwise": "raises", "step_turns": 1, "travel_turns": [0, most]}
         return {"mm_per_turn": sheet, **clockwise}
-    table = asker.ask("Thread (such as M3, or M4x0.5), or mm for one turn", _pitch, "M3")
+    table = asker.ask(
+        "Thread (such as M3, M4x0.5 or 20 tpi, threads per inch), or mm for one turn", _pitch, "M3"
+    )
     table["clockwise"] = asker.choice(
         f"Clockwise: what does {what} do there", ("raises", "lowers", "unknown"), "unknown"
     )
@@ -152,10 +162,13 @@ def _pitch(text: str) -> Table:
         pass
     else:
         return {"thread": text.upper().replace("X", "x")}
+    number, _, unit = text.rpartition(" ")
     try:
+        if unit == "tpi":
+            return {"threads_per_inch": number_of(number, RANGES["Thread.threads_per_inch"])}
         return {"mm_per_turn": number_of(text, RANGES["Thread.mm_per_turn"])}
     except Unusable:
-        allowed = f"one of {', '.join(COARSE_PITCH_MM)}, or M4x0.5, or the mm that one turn makes"
+        allowed = f"one of {', '.join(COARSE_PITCH_MM)}, or M4x0.5, or 20 tpi, or the mm that one turn makes"
         raise Unusable(f"Give {allowed}.") from None
 
 

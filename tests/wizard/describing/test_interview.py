@@ -1,6 +1,9 @@
 from __future__ import annotations
 
+import pytest
+
 from profiles.load import machine_of, parse
+from profiles.threads import mm_per_turn
 from profiles.write import toml_of
 from wizard.describing.interview import Interview
 
@@ -108,3 +111,18 @@ def test_shims_are_asked_for_by_the_sheet(person):
 def test_other_points_than_those_proposed_are_typed_one_by_one(person):
     machine, _ = described(person, {"Proposed": "no", "How many points": "6", "point 6, X Y": "50 60"})
     assert machine.point[5].at_mm == (50, 60)
+
+
+def test_threads_and_leaves_may_be_told_in_inches(person):
+    machine, document = described(
+        person, {"Thread": "20 tpi", "Leaves": "2 4 6 8 10 thou", "Thickness of one card": "4 thou"}
+    )
+    assert mm_per_turn(machine.adjuster[0]) == pytest.approx(25.4 / 20)
+    assert machine.gauge.leaves_mm == pytest.approx([0.0508, 0.1016, 0.1524, 0.2032, 0.254])
+    assert document["gauge"] == {"leaves_thou": [2, 4, 6, 8, 10], "card_thou": 4}
+
+
+def test_without_leaves_and_card_the_gauge_is_asked_for_again(person):
+    machine, _ = described(person, {"Leaves": ["-", "-"], "Thickness of one card": ["-", "0.08"]})
+    assert machine.gauge.leaves_mm == ()
+    assert machine.gauge.card_mm == 0.08
