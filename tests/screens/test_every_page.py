@@ -24,10 +24,11 @@ Play = Callable[..., Any]
 
 
 def _names(requests: tuple[Any, ...]) -> Iterator[tuple[str, Any]]:
-    """Give each request a name: its kind and which of its kind it is."""
+    """Give each request a name: its kind, what it is about, and which of these it is."""
     counts: dict[str, int] = {}
     for request in requests:
-        kind = type(request).__name__
+        about = (getattr(request, part, None) for part in ("topic", "what", "phase"))
+        kind = "-".join([type(request).__name__, *(each for each in about if each)])
         counts[kind] = counts.get(kind, 0) + 1
         yield f"{kind}-{counts[kind]}", request
 
