@@ -1,9 +1,10 @@
 """Kills sessions that write, file and list records, at random moments under load; counts what is lost.
 
 Two writers in one folder answer as fast as the disk takes it, end a run every 25 answers and file it, and a
-third program files and lists all the time. Each writer says an answer's number only once it was told that
-the answer is on the disk. After each kill (SIGKILL, all three at once) every answer that was said has to be
-in its journal and in the records, and the file of records has to be whole.
+third program files and lists all the time. They are killed at a random moment after the first answer. Each
+writer says an answer's number only once it was told that the answer is on the disk. After each kill (SIGKILL,
+all three at once) every answer that was said has to be in its journal and in the records, and the file of
+records has to be whole.
 
     python tests/benchmarks/kill_records.py [KILLS] [SEED]
 """
@@ -30,7 +31,8 @@ from wizard.requests import Outcome, ReadingTaken, TakeReading
 from wizard.rounds import Reading
 
 ANSWERS_A_RUN = 25
-EVERY = 0.8  # longest time before a kill, seconds; programs need about half of it to start
+LONGEST_S = 0.6  # longest time from the first answer to the kill
+STARTS_S = 60.0  # within which a program has started, on a busy computer too
 
 
 def write() -> None:
@@ -63,6 +65,7 @@ class Heard:
 
     def __init__(self, process: subprocess.Popen[str]) -> None:
         self.said: list[str] = []
+        self.first = threading.Event()
         self._thread = threading.Thread(target=self._hear, args=(process.stdout,))
         self._thread.start()
 
@@ -71,6 +74,7 @@ class Heard:
         for line in stream:
             if line.endswith("\n"):
                 self.said.append(line.strip())
+                self.first.set()
 
     def all(self) -> list[str]:
         """Return all that was said; waits until the program has ended."""
@@ -88,7 +92,8 @@ def one_kill(folder: Path, rng: random.Random) -> list[str]:
         for word in ("write", "write", "list")
     ]
     heard = [Heard(program) for program in programs]
-    time.sleep(rng.uniform(0.2, EVERY))
+    heard[0].first.wait(STARTS_S)
+    time.sleep(rng.uniform(0.0, LONGEST_S))
     for program in programs:
         program.send_signal(signal.SIGKILL)
     ended = [program.wait() for program in programs]
