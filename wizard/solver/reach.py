@@ -48,9 +48,22 @@ def _left_by_steps(layout: Layout) -> float:
         return 0.0
     effect = model.before(layout).effect * layout.step
     reach = np.full(len(layout.adjusters), 1e5)
-    beds = np.random.default_rng(0).uniform(-0.5, 0.5, (_BEDS, len(layout.adjusters))) @ effect.T
+    beds = _spread(_BEDS, len(layout.adjusters)) @ effect.T
     left = [best(Problem(bed, effect, -reach, reach, layout.height_apart)).value for bed in beds]
     return float(np.quantile(left, 0.95))
+
+
+def _spread(rows: int, columns: int) -> np.ndarray:
+    """Return points spread evenly over a cube from -1/2 to 1/2, shape (rows, columns), always the same.
+
+    Multiples of powers of the root of x^(d+1) = x + 1, modulo 1: evenly spread as these are irrational
+    (Weyl's equidistribution theorem). Drawing at random would load what weighs more than the solver.
+    """
+    root = 2.0
+    for _ in range(60):
+        root = (1.0 + root) ** (1.0 / (columns + 1))
+    steps = root ** -np.arange(1.0, columns + 1.0)
+    return np.asarray((np.outer(np.arange(1, rows + 1), steps) + 0.5) % 1.0 - 0.5)
 
 
 def _reading(machine: Machine) -> float:
