@@ -2,9 +2,12 @@ from __future__ import annotations
 
 import pytest
 
+from drivers.errors import PrinterFault
+from drivers.teaching import Told
 from profiles.load import machine_of, parse
 from profiles.threads import mm_per_turn
 from profiles.write import toml_of
+from wizard.describing import interview
 from wizard.describing.interview import Interview
 
 
@@ -126,3 +129,45 @@ def test_without_leaves_and_card_the_gauge_is_asked_for_again(person):
     machine, _ = described(person, {"Leaves": ["-", "-"], "Thickness of one card": ["-", "0.08"]})
     assert machine.gauge.leaves_mm == ()
     assert machine.gauge.card_mm == 0.08
+
+
+class NoHome:
+    """A machine that answers and does not home."""
+
+    def __init__(self, machine, source):
+        self.machine = machine
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        return None
+
+    def told(self):
+        return Told(facts={"MACHINE": "Bench", "KIND": "made up"}, heaters=("T",))
+
+    def home(self):
+        raise PrinterFault("An end stop was not found.")
+
+
+def test_what_the_machine_tells_is_proposed_and_where_it_does_not_home_the_places_are_typed(
+    person, monkeypatch
+):
+    """No heated plate is asked for where the machine tells of none; what was answered is not lost."""
+    monkeypatch.setattr(interview, "Bench", NoHome)
+    someone = person({"Size along X": "220 220", "Hands clear": ["yes", "yes"]})
+    document = Interview(someone.asker, "socket://nowhere:1", lambda _: "").describe("")
+    machine = machine_of(document, "mine.toml")
+    assert machine.name == "Bench"
+    assert machine.heat.max_bed_c == 0
+    assert not any(question.startswith("Plate: never") for question in someone.asked)
+    assert sum("An end stop was not found." in line for line in someone.told) == 2
+    assert {adjuster.clockwise for adjuster in machine.adjuster} == {"unknown"}
+    assert not any("to park there" in question for question in someone.asked)
+
+
+def test_nothing_moves_unless_hands_are_said_to_be_clear(person, monkeypatch):
+    monkeypatch.setattr(interview, "Bench", NoHome)
+    someone = person({"Size along X": "220 220"})
+    Interview(someone.asker, "socket://nowhere:1", lambda _: "").describe("")
+    assert not any("An end stop" in line for line in someone.told)
