@@ -101,3 +101,15 @@ async def test_it_opens_with_the_machines_that_are_shipped() -> None:
     async with home.run_test() as pilot:
         await pilot.press("enter", "enter")
         assert home.return_value.profile == next(iter(known_machines()))
+
+
+def test_a_person_s_own_profiles_are_offered_and_those_that_cannot_be_used_are_not(tmp_path: Path) -> None:
+    """The folder of own profiles is that of the settings, which no test shares with the person."""
+    own = tmp_path / "profiles"
+    own.mkdir()
+    text = shipped()["three-point-225"].read_text("utf-8")
+    (own / "mine.toml").write_text(text.replace("Three screws", "My three screws", 1), encoding="utf-8")
+    (own / "broken.toml").write_text("format = 1", encoding="utf-8")
+    machines = known_machines()
+    assert machines.keys() == {*shipped(), "mine"}
+    assert machines["mine"].name.startswith("My three screws")
