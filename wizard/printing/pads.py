@@ -102,7 +102,7 @@ def _near(pad: Pad, other: Pad, gap_mm: float) -> bool:
 
 
 def every_pad(machine: Machine) -> dict[str, XY]:
-    """Return where the pad of each point lies that has one, of those to check by too; none without [print]."""
+    """Return where each pad lies, those at points to check by too; none without [print]."""
     if machine.print is None:
         return {}
     every = msgspec.structs.replace(machine, point=machine.every_point)
