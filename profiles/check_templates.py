@@ -1,9 +1,10 @@
 """Command templates and reply patterns: harmless, and with the fields and groups they need? Pure.
 
-A template is one block of words: letters, digits, `.`, `-`, space and named fields, nothing else.
-It may not move an axis by the motion words of RS-274 (G0 to G3), change what a length means (G20,
-G21, G90 to G92) nor number its own block: motion belongs to the safety envelope, numbers to the
-line's protocol. A field stands right after a word's letter, so that its digits join no others.
+A template is one block of words: letters, digits, `.`, `-`, space and named fields, nothing else. It
+begins with its one command: an axis word alone would repeat the last motion, and a second command could
+be carried out, too. It may not move an axis by the motion words of RS-274 (G0 to G3), change what a length
+means (G20, G21, G90 to G92) nor number its own block: motion belongs to the safety envelope, numbers to
+the line's protocol. A field stands right after a word's letter, so that its digits join no others.
 """
 
 from __future__ import annotations
@@ -24,6 +25,8 @@ _FIELD_PLACE = re.compile(r"(?<![A-Za-z])(?<![A-Za-z] )\{")
 _FORBIDDEN = re.compile(
     r"(?<![A-Za-z])(?:G *(?:0*(?:[0-3]|2[01]|9[0-2])(?![0-9])|\{)|N *[0-9{])", re.IGNORECASE
 )
+_COMMAND = re.compile(r"[GMT] *[0-9]|[A-Z]{2}", re.IGNORECASE)
+_SECOND = re.compile(r".+(?<![A-Za-z])[GM] *[0-9{]", re.IGNORECASE)
 _AT = ("x_mm", "y_mm")
 
 
@@ -132,6 +135,10 @@ def _template(template: Template) -> Iterator[Fault]:
         yield wrong(
             key, text, "without the words G0 to G3, G20, G21, G90 to G92 and N, kept for the program itself"
         )
+    elif not _COMMAND.match(text):
+        yield wrong(key, text, "a command first, such as M171, and then its words")
+    elif _SECOND.match(text):
+        yield wrong(key, text, "one command only: no second G or M word")
 
 
 def _pattern(key: str, text: str, group: str) -> Iterator[Fault]:

@@ -1,9 +1,15 @@
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
 
+from drivers.commands import filled
+from drivers.framing import check_block
+from profiles import check_templates
 from profiles.load import parse, shipped
 
 OFFSET, TOUCH, CONTACT, FOUR = "stored-offset-140", "touch-probe-255", "nozzle-contact-210", "four-corner-220"
@@ -34,19 +40,75 @@ def test_a_template_is_one_block_of_letters_digits_and_named_fields(refused: Ref
     "block",
     [
         "G1 Z{offset_mm}",
-        "M171 G0 Z{offset_mm}",
-        "M1G01 Z{offset_mm}",
         "g 1 Z{offset_mm}",
         "G92 Z{offset_mm}",
         "G91 Z{offset_mm}",
         "G20 Z{offset_mm}",
         "G{offset_mm}",
         "N5 M171 Z{offset_mm}",
+        "M171 G0 Z{offset_mm}",
+        "M1G01 Z{offset_mm}",
     ],
 )
 def test_a_template_cannot_move_an_axis_past_the_safety_envelope(refused: Refuse, block: str) -> None:
     said = refused(OFFSET, SET, f'set_command = "{block}"')
     assert "without the words G0 to G3, G20, G21, G90 to G92 and N, kept for the program itself." in said
+
+
+@pytest.mark.parametrize(
+    ("block", "why"),
+    [
+        ("Z{offset_mm}", "a command first"),
+        ("X5 Z{offset_mm}", "a command first"),
+        ("M{offset_mm}", "a command first"),
+        ("M171 Z{offset_mm} M112", "one command only"),
+        ("M171 Z{offset_mm}m 112", "one command only"),
+        ("M171 M{offset_mm}", "one command only"),
+    ],
+)
+def test_a_template_is_one_command(refused: Refuse, block: str, why: str) -> None:
+    """An axis word alone repeats the last motion; a second command on a line may be carried out, too."""
+    assert why in refused(OFFSET, SET, f'set_command = "{block}"')
+
+
+WORDS = st.sampled_from(
+    [
+        "M171",
+        "M112",
+        "G0",
+        "G28",
+        "g1",
+        "N5",
+        "Z{offset_mm}",
+        "X5",
+        "Z",
+        "PROBE",
+        "T0",
+        " ",
+        ";",
+        "*7",
+        "(x)",
+        "{x}",
+        "-",
+        ".",
+    ]
+)
+
+
+@given(st.lists(WORDS, max_size=8).map(" ".join) | st.text(max_size=30))
+@example("M171 Z{offset_mm}")
+@settings(max_examples=300, deadline=None)
+def test_whatever_template_is_let_in_makes_one_plain_command(block: str) -> None:
+    """By the template as the profile gives it and as the driver fills it: one command, no motion."""
+    said = list(check_templates._template(check_templates.Template("a", block, ("offset_mm",))))
+    if said:
+        return
+    made = filled(block, offset_mm=-1.25).block
+    check_block(made)
+    commands = re.findall(r"(?<![A-Z])[GM] *([0-9]+)", made.upper())
+    assert len(commands) <= 1
+    assert re.match(r"[GMT] *[0-9]|[A-Z]{2}", made.upper())
+    assert not re.match(r"G *0*[0-3](?![0-9])", made.upper())
 
 
 @pytest.mark.parametrize(
