@@ -16,6 +16,7 @@ from wizard.screens.ended import FaultScreen, StoppedScreen
 from wizard.screens.job import JobScreen, MakeSession, Told
 from wizard.screens.log import LogScreen
 from wizard.signals import when_told
+from wizard.solver import load
 from wizard.widgets.marks import FULL, Marks, harmless
 from wizard.widgets.theme import DARK
 from wizard.widgets.virtual_bench import VirtualBench
@@ -52,6 +53,7 @@ class JobApp(TramwrightApp[int]):
     def _begin(self) -> None:
         self.job.session = self._make_session(self.job.listener)
         self.run_worker(self.job.session.run(), name="job", exit_on_error=False)
+        self.run_worker(load, name="solver", thread=True, exit_on_error=False)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """The session has ended: leave with its exit code, or say why it broke off."""

@@ -6,12 +6,18 @@ numpy is loaded at the first call, so that commands which do not compute start a
 from __future__ import annotations
 
 from collections.abc import Sequence
+from importlib import import_module
 
 from profiles.machine import Machine
 from wizard.rounds import Round
 from wizard.solver.finding import Finding
 
-__all__ = ["expect", "solve"]
+__all__ = ["expect", "load", "solve"]
+
+
+def load() -> None:
+    """Load numpy and all that computes, so that the first call need not. Takes some tenths of a second."""
+    import_module("wizard.solver.whole")
 
 
 def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:

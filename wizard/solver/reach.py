@@ -50,7 +50,7 @@ def _left_by_steps(layout: Layout) -> float:
     reach = np.full(len(layout.adjusters), 1e5)
     beds = _spread(_BEDS, len(layout.adjusters)) @ effect.T
     left = [best(Problem(bed, effect, -reach, reach, layout.height_apart)).value for bed in beds]
-    return float(np.quantile(left, 0.95))
+    return float(np.sort(left)[math.ceil(0.95 * len(left)) - 1])
 
 
 def _spread(rows: int, columns: int) -> np.ndarray:
