@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wizard.solver.influence import bend_influence, plane_influence
+from wizard.solver.influence import bend_influence, gauss, plane_influence
 
 BOX = np.array([[0.0, 0.0], [220.0, 220.0]])
 ANYWHERE = np.random.default_rng(0).uniform(0.0, 220.0, (12, 2))
@@ -58,3 +58,10 @@ def test_any_supports_also_two_at_one_place_give_finite_figures(places):
     assert np.isfinite(bend_influence(ANYWHERE, supports, BOX)).all()
     whole = plane_influence(ANYWHERE, supports) @ np.ones(len(supports))
     assert whole == pytest.approx(np.ones(12), abs=1e-6)
+
+
+@pytest.mark.parametrize("count", [1, 2, 6, 9])
+def test_the_quadrature_is_that_of_numpy(count: int):
+    knots, weights = np.polynomial.legendre.leggauss(count)
+    assert gauss(count)[0] == pytest.approx(knots, abs=1e-12)
+    assert gauss(count)[1] == pytest.approx(weights, abs=1e-12)

@@ -26,12 +26,13 @@ def test_what_steps_leave_is_what_they_leave_on_beds_drawn_at_random(profile: st
     assert limits_of(load(profile)).step_mm == pytest.approx(float(np.quantile(left, 0.95)), rel=0.1)
 
 
-def test_the_solver_loads_no_generator_of_random_numbers() -> None:
-    """It would weigh more than the solver, on the smallest of hosts."""
+def test_the_solver_loads_nothing_of_numpy_that_weighs_more_than_itself() -> None:
+    """A host can be as small as a board beside the printer."""
     code = (
         "import sys; from profiles.load import load; from wizard.solver import expect, solve;"
         "machine = load('four-corner-220'); expect(machine, []); solve(machine, []);"
-        "from wizard.solver.reach import limits_of; limits_of(machine); print('numpy.random' in sys.modules)"
+        "from wizard.solver.reach import limits_of; limits_of(machine); "
+        "print(*{'numpy.random', 'numpy.ma', 'numpy.polynomial', 'numpy.fft'} & set(sys.modules))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "False"
+    assert done.stdout.strip() == ""
