@@ -30,7 +30,7 @@ def _cautions(request: Confirm, facts: Facts) -> Page:
     body = fit(
         "Nozzle and plate may be hot enough to burn.",
         "The axes start without warning: keep hands, hair, sleeves and leads out.",
-        "Stay with the machine. Know its power switch; x stops it from here.",
+        "Stay with the machine. Know its power switch; STOP stops it from here.",
         cautions.MANUAL_FIRST,
     )
     return Page("Read this first: hot parts, moving axes.", body, READ, _label(facts))
@@ -169,7 +169,7 @@ def _print_cautions(request: Confirm, facts: Facts) -> Page:
     body = fit(
         "The nozzle gets as hot as plastic melts: it burns at once, and so does what drips from it.",
         "Air the room: molten plastic gives off vapours.",
-        "Do not leave it alone, not for a minute. x stops it; know the power switch.",
+        "Do not leave it alone, not for a minute. STOP stops it; know the power switch.",
         "The heaters go off at the end, at a stop and at a fault.",
         cautions.MANUAL_FIRST,
     )

@@ -63,7 +63,7 @@ def _(request: Soak, facts: Facts) -> Page:
 
 @page_of.register
 def _(request: Home, facts: Facts) -> Page:
-    body = fit("All axes look for their origin, then the nozzle lifts.", "x stops it at once.")
+    body = fit("All axes look for their origin, then the nozzle lifts.", "STOP stops it at once.")
     return Page("Homing. Keep hands clear.", body, caution=cautions.while_moving(facts))
 
 

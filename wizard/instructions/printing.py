@@ -82,7 +82,7 @@ def _(request: AskFilament, facts: Facts) -> Page:
 def _(request: PrintLayer, facts: Facts) -> Page:
     body = fit(
         *_size(request, facts),
-        "p lifts the nozzle and holds; going on goes on at the same line. x stops at once.",
+        "Pause lifts the nozzle and holds; going on goes on at the same line. STOP stops at once.",
         "Stay with it, air the room, hands away.",
     )
     return Page("Printing the pads. Stay with it.", body, caution=cautions.while_moving(facts))

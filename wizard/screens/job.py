@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from time import monotonic
 from typing import Protocol
 
 import msgspec
@@ -136,7 +137,7 @@ class JobScreen(SizedScreen):
     def on_told(self, message: Told) -> None:
         """Fold one event into the state and show what changed."""
         waited = isinstance(self.state.request, Warm | Soak)
-        if self.state.take(message.event):
+        if self.state.take(message.event, monotonic()):
             if waited:
                 self.app.bell()  # whoever went away during a long wait is called back
             self._begin_step()
@@ -195,6 +196,7 @@ class JobScreen(SizedScreen):
         above = "#bench" if self.has_class("-narrow") else "#caution"
         self.query_one("#side").move_child(self.query_one("#body"), after=self.query_one(above))
         self._show()
+        self.call_after_refresh(self._show)  # the room beside the map is known once it is laid out
 
     def _show(self) -> None:
         """Bring every widget up to what is known. What did not change is not drawn again."""

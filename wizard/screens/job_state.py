@@ -19,7 +19,8 @@ from wizard.events import (
 )
 from wizard.events import StatusChanged as StatusSeen
 from wizard.facts import Facts
-from wizard.requests import Soak
+from wizard.requests import Soak, Warm
+from wizard.screens.heat_pace import HeatPace, left_words
 from wizard.widgets.status_line import Live
 
 KEPT_LINES = 5000
@@ -37,23 +38,26 @@ class JobState:
         self.status = Status()
         self.soak: SoakTick | None = None
         self.layer: PrintTick | None = None
+        self.pace = HeatPace()
         self.notice = ""
         self.refusal = ""
         self.fault: Faulted | None = None
         self.finished: Finished | None = None
         self.lines: deque[LineRecord] = deque(maxlen=KEPT_LINES)
 
-    def take(self, event: Event) -> bool:
-        """Fold one event in; return whether it began another step."""
+    def take(self, event: Event, now_s: float = 0.0) -> bool:
+        """Fold one event in; return whether it began another step. `now_s`: any clock that goes on."""
         if isinstance(event, Asked | Working):
             self.request, self.facts = event.request, event.facts
             self.can_go_back = isinstance(event, Asked) and event.can_go_back
             self.soak = self.layer = None
+            self.pace = HeatPace()
             return True
         if isinstance(event, LineSeen):
             self.lines.append(event.record)
         elif isinstance(event, StatusSeen):
             self.status = event.status
+            self.pace.see(now_s, event.status.temperatures)
         else:
             self._take_rest(event)
         return False
@@ -71,6 +75,13 @@ class JobState:
             self.fault = event
         elif isinstance(event, Finished):
             self.finished = event
+
+    @property
+    def heating_left(self) -> str:
+        """How long a heat-up still takes, in words; "" where it is not known or nothing heats."""
+        if not isinstance(self.request, Warm):
+            return ""
+        return left_words(self.pace.left_s(self.request.bed_c, self.request.nozzle_c))
 
     @property
     def live(self) -> Live:

@@ -125,7 +125,7 @@ def sheets_now(state: JobState, page: Page, marks: Marks, room: Room, record: st
     """Return what stands beside the map. A turn's picture tells what its body would."""
     pictured = isinstance(state.request, Turn | TurnEndstop)
     words = body_words(() if pictured else page.body, room.columns)
-    wait = Wait(state.request, state.status.temperatures, state.soak, state.layer)
+    wait = Wait(state.request, state.status.temperatures, state.soak, state.layer, state.heating_left)
     parts: tuple[Text, ...] = (words, Text("\n".join(page.picture)), waiting_words(wait, room.columns, marks))
     before = None
     if isinstance(state.request, ShowChange | ShowResult):
@@ -149,7 +149,7 @@ def words_key(state: JobState, page: Page) -> object:
         state.request,
         state.notice,
         state.refusal,
-        (state.status.temperatures, state.soak, state.layer) if waits else None,
+        (state.status.temperatures, state.soak, state.layer, state.heating_left) if waits else None,
     )
 
 

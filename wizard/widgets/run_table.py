@@ -18,10 +18,10 @@ def run_table(facts: Facts, columns: int, marks: Marks) -> list[str]:
     if not rounds:
         return []
     names = [point.name for point in facts.machine.point]
-    turned = [a for each in facts.rounds for a, turns in each.turned.items() if turns]
-    turned = list(dict.fromkeys(turned))
-    wide = min(max(map(len, [*names, *turned]), default=LEAST_NAME), MOST_NAME)
+    wide = min(max(map(len, names), default=LEAST_NAME), MOST_NAME)
     shown = rounds[-max((columns - wide) // CELL, 1) :]
+    made = [name for _, each in shown for name, turns in each.turned.items() if turns]
+    turned = list(dict.fromkeys(made))
     rows = [f"{'round':<{wide}}" + "".join(f"{number:>{CELL}}" for number, _ in shown)]
     rows += [_row(n, wide, [_read(each, n, facts, marks) for _, each in shown]) for n in names]
     if turned:

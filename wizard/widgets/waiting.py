@@ -21,6 +21,7 @@ class Wait(msgspec.Struct, frozen=True):
     temperatures: Temperatures
     soak: SoakTick | None
     layer: PrintTick | None = None
+    heating_left: str = ""
 
 
 def waiting_words(wait: Wait, columns: int, marks: Marks) -> Text:
@@ -35,6 +36,7 @@ def waiting_words(wait: Wait, columns: int, marks: Marks) -> Text:
             if goal > 0 and celsius is not None:
                 share = (celsius - _ROOM_C) / max(goal - _ROOM_C, 1.0)
                 rows.append(_bar(f"{name} {celsius:.0f} of {goal:.0f} °C", share, columns, marks))
+        rows += [wait.heating_left] if wait.heating_left else []
     if isinstance(wait.request, Soak) and wait.soak is not None and wait.soak.total_s > 0:
         minutes, seconds = divmod(round(wait.soak.left_s), 60)
         share = 1.0 - wait.soak.left_s / wait.soak.total_s
