@@ -129,7 +129,7 @@ def test_every_block_of_any_kind_is_one_command_of_the_grammar(block, number):
 
 @with_interpreter
 @given(moves=st.lists(st.one_of(MOVES, DRAWS), min_size=1, max_size=60))
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_an_independent_interpreter_reads_any_motion_block(tmp_path, moves):
     agrees(tmp_path, moves)
 
@@ -139,7 +139,7 @@ def test_an_independent_interpreter_reads_any_motion_block(tmp_path, moves):
     name=st.sampled_from(sorted(shipped())),
     heights=st.lists(st.floats(0.0, 20.0), min_size=1, max_size=6),
 )
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_an_independent_interpreter_goes_where_a_job_says(tmp_path, name, heights):
     agrees(tmp_path, job_moves(load(name), heights))
 
