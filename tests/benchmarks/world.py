@@ -75,7 +75,8 @@ class World:
     def daylight(self, point: str, z_mm: float, thick_mm: float) -> bool:
         self.answers += 1
         self.trials += 1
-        return self.gap(point, z_mm) > thick_mm
+        layered = 0.0 if thick_mm > 0.7 else self.rng.normal(0.0, 0.03) * thick_mm  # folded paper is uneven
+        return self.gap(point, z_mm) > thick_mm + layered
 
     def feel(self, point: str, z_mm: float, card_mm: float) -> str:
         self.answers += 1

@@ -25,6 +25,9 @@ from wizard.rounds import Reading
 CARD_TOLERANCE_MM = 0.08
 """How far a bank card may be off its 0.76 mm: ISO/IEC 7810, ID-1."""
 
+LAYERS_OFF = 0.11
+"""How far layers of folded paper may be off, as a share: sheets of 0.10 mm give or take 0.01 mm."""
+
 MANY_TOUCHES = 8
 """From so many touches of one place on their spread tells how well a touch repeats."""
 
@@ -60,11 +63,11 @@ def _(request: TouchGrid, answer: AnyAnswer, facts: Facts) -> Facts:
 def _(request: LookForDaylight, answer: AnyAnswer, facts: Facts) -> Facts:
     if not isinstance(answer, Seen):
         return facts
-    up_mm = above_mm(facts, request.z_mm)
+    up_mm, off_mm = above_mm(facts, request.z_mm), min(CARD_TOLERANCE_MM, LAYERS_OFF * request.thick_mm)
     if answer.clear:
-        seen = Reading(low_mm=request.thick_mm - CARD_TOLERANCE_MM - up_mm, how="leaf")
+        seen = Reading(low_mm=request.thick_mm - off_mm - up_mm, how="leaf")
     else:
-        seen = Reading(high_mm=request.thick_mm + CARD_TOLERANCE_MM - up_mm, how="leaf")
+        seen = Reading(high_mm=request.thick_mm + off_mm - up_mm, how="leaf")
     return add_reading(facts, request.round, request.point, seen)
 
 

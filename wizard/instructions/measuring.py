@@ -30,8 +30,11 @@ def where(request: TakeReading | Feel, facts: Facts) -> str:
     return f"{place}, {kind}{early_mark(facts)}."
 
 
-def thick_thing(thick_mm: float) -> str:
+def thick_thing(thick_mm: float, card_mm: float | None = None) -> str:
     """Return what to hold under the tip. A bank card is 0.76 mm, 0.08 either way (ISO/IEC 7810, ID-1)."""
+    layers = round(thick_mm / card_mm) if card_mm else 0
+    if card_mm and layers in (2, 4, 6) and abs(layers * card_mm - thick_mm) < 1e-6:
+        return f"the card folded to {layers} layers ({thick_mm:g} mm)"
     if abs(thick_mm - BANK_CARD_MM) <= 0.08:
         return f"a bank card ({thick_mm:g} mm)"
     return f"something {thick_mm:g} mm thick"
@@ -39,7 +42,7 @@ def thick_thing(thick_mm: float) -> str:
 
 @page_of.register
 def _(request: LookForDaylight, facts: Facts) -> Page:
-    thing = thick_thing(request.thick_mm)
+    thing = thick_thing(request.thick_mm, facts.machine.gauge.card_mm)
     body = fit(
         f"{short(request.point, NAME_WIDTH)}: nozzle at Z {mm(request.z_mm)} mm, its gap not yet known.",
         f"Lay {thing} on the plate and slide it toward the tip, without force.",

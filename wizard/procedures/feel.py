@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wizard.procedures.approach import Visit, go_to, known, lowest_mm
+from wizard.procedures.folded import by_layers, layers_for
 from wizard.procedures.job import Job, Steps
 from wizard.readings import DRAG_MM
 from wizard.requests import Feel, Felt
@@ -34,11 +35,15 @@ def by_feel(job: Job, visit: Visit, *, at_least: int = 0) -> Steps[bool]:
     at_least: so many answers are asked for even where enough is known (a reading repeated).
     """
     for count in range(MOST_FEELS):
+        wish_mm = _wish_mm(known(job, visit), *job.expected(visit.point))
+        if not is_enough(job, visit) and (layers := layers_for(job, visit, wish_mm)):
+            if not (yield from by_layers(job, visit, layers)):
+                return False
+            continue
         gap_mm = next_gap_mm(job, visit, repeat=count < at_least)
         if gap_mm is None:
             return True
-        answer = yield from _feel_at(job, visit, gap_mm)
-        if not isinstance(answer, Felt):
+        if not isinstance((yield from _feel_at(job, visit, gap_mm)), Felt):
             return False
     return True
 
