@@ -163,10 +163,20 @@ def _(request: ShowPrint, facts: Facts) -> Page:
     return Page(title, body, choices, cautions.unless_simulated(facts, cautions.STILL_HOT))
 
 
-def triple(checks: Checks, rounds: int) -> tuple[str, ...]:
-    """Return the three checks, a line each, and of each that was not done that it was not."""
+def why_no_print(facts: Facts) -> str:
+    """Return what keeps a check print from being made here; "" where nothing does."""
+    if facts.machine.print is None:
+        return "the description has no [print] part"
+    return "there is no line to print over" if facts.by_hand else ""
+
+
+def triple(checks: Checks, rounds: int, why_not: str = "") -> tuple[str, ...]:
+    """Return the three checks, a line each, and of each that was not done that it was not.
+
+    why_not: what keeps a print from being made.
+    """
     gauge = f"Gauge: {counted(checks.gauge, 'point')}, {counted(rounds, 'round')}." if checks.gauge else ""
-    return (gauge or "Gauge: not done.", _pass(checks), _print(checks))
+    return (gauge or "Gauge: not done.", _pass(checks), _print(checks, why_not))
 
 
 def _pass(checks: Checks) -> str:
@@ -177,7 +187,7 @@ def _pass(checks: Checks) -> str:
     return "Proving pass: every point within, nothing turned since."
 
 
-def _print(checks: Checks) -> str:
+def _print(checks: Checks, why_not: str) -> str:
     if not checks.printed:
-        return "Print: not done."
+        return f"Print: not done{': ' if why_not else ''}{why_not}."
     return f"Print: {counted(checks.pads, 'pad')}, {_VERDICTS[checks.printed]}."

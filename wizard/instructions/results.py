@@ -10,7 +10,7 @@ from wizard.instructions.figures import signed_mm
 from wizard.instructions.findings import status_sentences
 from wizard.instructions.fitting import fit
 from wizard.instructions.page import Choice, Page
-from wizard.instructions.printing import triple
+from wizard.instructions.printing import triple, why_no_print
 from wizard.instructions.surveying import survey_page
 from wizard.instructions.tables import result_table
 from wizard.instructions.verdicts import verdict_sentence
@@ -34,7 +34,7 @@ def _(request: ShowResult, facts: Facts) -> Page:
     body = fit(
         verdict_sentence(finding, machine),
         *(() if proven else status_sentences(finding, machine)[:2]),
-        *triple(request.checks, request.rounds),
+        *triple(request.checks, request.rounds, why_no_print(facts)),
         early_sentence(facts),
         closing_sentence(machine),
         _probe_offset(facts),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
 from profiles.load import load
@@ -104,6 +105,15 @@ def test_each_of_three_checks_has_a_line_and_what_was_not_done_is_said(checks, l
     shown = page(ask.ShowResult(Finding("outside", "underdetermined"), 3, False, checks), FACTS)
     told = whole(shown)
     assert all(line in told for line in lines)
+
+
+def test_what_keeps_a_print_from_being_made_is_told():
+    bare = Facts(msgspec.structs.replace(FOUR, print=None))
+    asked = ask.ShowResult(Finding("within", "level"), 2, True, ask.Checks(5, True))
+    assert "Print: not done: the description has no [print] part." in whole(page(asked, bare))
+    by_hand = Facts(FOUR, by_hand=True)
+    assert "Print: not done: there is no line to print over." in whole(page(asked, by_hand))
+    assert "Print: not done." in whole(page(asked, FACTS))
 
 
 def test_the_key_for_a_print_is_there_where_one_can_be_made_and_only_there():
