@@ -11,7 +11,6 @@ from enum import Enum
 
 import msgspec
 
-from wizard.instructions import typed_answer
 from wizard.instructions.page import Page
 from wizard.readings import ReadingError, parse_turned
 from wizard.requests import AnyAnswer, Turn, Turned, TurnEndstop
@@ -123,6 +122,8 @@ class StepDesk:
     def _read(self, text: str) -> AnyAnswer | Used:
         """Return the answer that a text gives; of turns it is what was really made of the current one."""
         if not self.turns.told:
+            from wizard.instructions import typed_answer
+
             return typed_answer(self.page, text, hundredths=self.hundredths and text != self.typing.offer)
         name = self.turns.current
         turned = parse_turned(text, {name: self.turns.told[name]})
