@@ -42,6 +42,7 @@ def survey_sentences(finding: Finding, machine: Machine) -> tuple[str, ...]:
         form_sentence(finding.shape),
         bow_sentence(finding, machine),
         mending_sentence(finding, machine),
+        "Read with the machine's software compensation as it stood." if machine.compensation else "",
     )
     return tuple(line for line in lines if line)
 

@@ -10,8 +10,10 @@ from profiles.load import load
 from wizard import requests as ask
 from wizard.facts import Facts
 from wizard.instructions import page
+from wizard.instructions.surveying import survey_sentences
 from wizard.procedures.survey import survey
-from wizard.rounds import Reading
+from wizard.rounds import Reading, Round
+from wizard.solver import solve
 
 FOUR = load("four-corner-220")
 LEAVES = FOUR.gauge.leaves_mm
@@ -77,6 +79,13 @@ def test_what_is_undecided_is_read_once_more() -> None:
     asked, _, _ = run(lambda _: 0.205)
     reads = [r.point for r in asked if isinstance(r, ask.TakeReading)]
     assert len(reads) > 2 * len(FOUR.point)
+
+
+def test_a_compensation_is_left_as_it_stands_and_that_is_said() -> None:
+    machine = load("touch-probe-255")
+    finding = solve(machine, (Round({p.name: Reading(0.2, 0.22) for p in machine.point}),))
+    assert "Read with the machine's software compensation as it stood." in survey_sentences(finding, machine)
+    assert not any("compensation" in line for line in survey_sentences(finding, FOUR))
 
 
 def test_the_page_tells_form_and_what_levelling_would_do() -> None:
