@@ -89,7 +89,7 @@ def test_a_compensation_is_left_as_it_stands_and_that_is_said() -> None:
 
 
 def test_the_page_tells_form_and_what_levelling_would_do() -> None:
-    """The left is 0.16 mm lower over 160 mm: the plate rises 1 mm per m to the right."""
+    """The left is 0.16 mm lower over 160 mm: it rises 1 mm per m, half a bracket at either end apart."""
     asked, outcome, facts = run(lambda point: 0.31 if "left" in point else 0.15 if "right" in point else 0.23)
     shown = page(asked[-1], facts)
     told = " ".join(" ".join(shown.body).split())
@@ -98,4 +98,4 @@ def test_the_page_tells_form_and_what_levelling_would_do() -> None:
     assert "Nothing was turned; levelling would turn" in told
     assert outcome.finding is not None
     assert outcome.finding.shape is not None
-    assert outcome.finding.shape.tilt_x_mm_per_m == pytest.approx(1.0, abs=0.3)  # half a bracket at either end
+    assert outcome.finding.shape.tilt_x_mm_per_m == pytest.approx(1.0, abs=0.3)
