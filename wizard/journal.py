@@ -11,6 +11,7 @@ import os
 import re
 import sys
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from typing import BinaryIO
 
@@ -33,7 +34,12 @@ from wizard.record import (
 from wizard.requests import AnyAnswer, AnyRequest, Outcome
 
 _encoder = msgspec.json.Encoder()
-_decoder = msgspec.json.Decoder(AnyLine)
+
+
+@cache
+def _decoder() -> msgspec.json.Decoder[AnyLine]:
+    """Made at the first line that is read: a new job reads none, and its screen waits for nothing."""
+    return msgspec.json.Decoder(AnyLine)
 
 
 class JournalError(Exception):
@@ -215,7 +221,7 @@ def _read(file: BinaryIO, path: Path) -> tuple[list[AnyLine], int]:
     lines: list[AnyLine] = []
     for number, text in enumerate(data[:length].splitlines(), 1):
         try:
-            lines.append(_decoder.decode(text))
+            lines.append(_decoder().decode(text))
         except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as error:
             raise JournalError(f"{path}, line {number}: not a line of a journal: {error}") from error
     return lines, length
