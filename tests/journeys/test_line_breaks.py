@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import signal
 import sys
 from collections.abc import Callable, Iterator
@@ -88,6 +89,24 @@ def test_a_stop_with_the_line_gone_is_written_as_soon_as_it_is_back(
     assert program.ends() == STOPPED
     assert "Stopping: the machine has confirmed." in program.said
     assert cable.bed.printer.record.stops >= 1
+
+
+def test_a_machine_that_falls_silent_is_named_with_the_last_lines_and_taken_up_when_it_speaks(
+    cable: Any, run: Callable[..., Program], person: Callable[..., Any]
+) -> None:
+    """It hangs: its line is there, but nothing is answered until the block's own deadline is over."""
+    somebody, program = person(PROFILE, cable.bed.hands), level(run, cable.path)
+    page = until_reading(somebody, program)
+    answer = somebody.answer(page)
+    with cable.bed.printer.lock:  # its controller does nothing while this is held
+        program.type(answer)
+        fault = until_title(program, "The machine does not answer.")
+    named = re.search(r"did not answer '([GM][^']+)' in time", fault.body)
+    assert named is not None
+    assert re.search(rf"> N\d+ {re.escape(named[1])}\*\d+", fault.body)
+    program.type("retry")
+    assert somebody.do(program) == 0
+    assert cable.bed.printer.record.violations == []
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
