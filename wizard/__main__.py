@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -27,6 +28,8 @@ COMMANDS: dict[str, str] = {
     "ports": "serial ports found, and whether they can be opened",
     "simulate": "serve the simulated printer to another program",
 }
+YOUNG_OBJECTS = 50_000
+"""After so many new objects garbage is looked for: starting makes many, and there is none among them."""
 EPILOG = """\
 Without a command the program opens in the terminal.
 
@@ -59,6 +62,7 @@ def parser(argv: Sequence[str]) -> argparse.ArgumentParser:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code. Wrong arguments leave by SystemExit(2)."""
+    gc.set_threshold(YOUNG_OBJECTS)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a name that the terminal cannot show is no reason to break off
             stream.reconfigure(errors="backslashreplace")
