@@ -12,7 +12,7 @@ _CLOSED = (
 )
 
 _GOING: dict[Stopped, tuple[str, str]] = {
-    "": ("Stopping.", "No stop went out: nothing is driven over a line."),
+    "": ("Stopping.", "Nothing is known yet of a stop over a line."),
     "written": (
         "Stopping: not confirmed yet.",
         "The stop went out at once. The machine has not confirmed it yet.",
@@ -27,7 +27,7 @@ _GOING: dict[Stopped, tuple[str, str]] = {
     ),
 }
 _DONE: dict[Stopped, tuple[str, str]] = {
-    "": ("Stopped.", "No stop went out: nothing is driven over a line."),
+    "": ("Stopped.", "No stop went out over a line."),
     "written": (
         "Stopped, but NOT confirmed by the machine.",
         "The stop went out several times; the machine did not show that it obeyed.",

@@ -51,7 +51,8 @@ def test_without_a_stop_nothing_is_said_of_one() -> None:
 def test_only_a_confirmed_stop_is_called_confirmed(stopped: Any, ended: bool) -> None:
     """Every other wording says NOT, or says that nothing went out."""
     words = " ".join((stop_title(stopped, ended=ended), *stop_body(stopped, ended=ended)))
-    plainly = {"": "No stop went out", "written": "not", "confirmed": "has confirmed", "not written": "NOT"}
+    nothing = "No stop went out" if ended else "Nothing is known yet"
+    plainly = {"": nothing, "written": "not", "confirmed": "has confirmed", "not written": "NOT"}
     assert plainly[stopped] in words
     assert ("has confirmed" in words) == (stopped == "confirmed")
     assert "power off" in words
