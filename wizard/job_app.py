@@ -44,9 +44,12 @@ class JobApp(TramwrightApp[int]):
         self._leaving: int | None = None
         self._ended = False
 
+    def get_default_screen(self) -> JobScreen:
+        """Return the first screen: the job's own, so that none is made before it that nobody sees."""
+        return self.job
+
     async def on_mount(self) -> None:
         """Show the empty job, then begin it: what is heavy to load comes after the first paint."""
-        await self.push_screen(self.job)
         when_told({"SIGTERM": self._hung_up, "SIGHUP": self._hung_up})
         self.call_after_refresh(self._begin)
 
