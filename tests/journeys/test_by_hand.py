@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,7 +12,7 @@ import pytest
 from drivers.simulated import BareNozzle
 from drivers.simulated.operator import Operator
 from drivers.simulated.plate import Plate
-from profiles.load import load
+from profiles.load import load, shipped
 from profiles.machine import Machine, Point
 from tests.journeys.person import Person
 from tests.journeys.program import Page
@@ -88,6 +89,21 @@ def test_by_menu_and_leaves_the_job_ends_proven_and_true(
     assert at_the_menu.did[0] == "it is reached"
     assert at_the_menu.did.index("homed and lifted") < at_the_menu.did.index("it stands there")
     assert at_the_menu.did[-2:] == ["lifted", "both are off"]
+
+
+def test_a_machine_that_is_described_as_moved_by_hand_needs_no_option(
+    run: Callable[..., Any], at_the_menu: AtTheMenu, tmp_path: Path
+) -> None:
+    """No port is looked for; what the first move asks for is done by the person."""
+    own = tmp_path / "own.toml"
+    own.write_text(shipped()[PROFILE].read_text().replace('link = "serial"', 'link = "hand"'))
+    program = run("level", own, "--plain", "--speed", 5000)
+    while not at_the_menu.did:
+        program.type(at_the_menu.answer(program.question()))
+    assert at_the_menu.did == ["it is reached"]
+    program.type("stop")
+    program.ends()
+    assert "Stopped, but NOT confirmed by the machine." not in program.said
 
 
 def test_hands_and_a_port_exclude_each_other(run: Callable[..., Any]) -> None:
