@@ -13,6 +13,7 @@ from wizard.instructions.page import Page
 from wizard.instructions.turns import short_turn, turn_words
 from wizard.requests import (
     Feel,
+    JudgePad,
     LookForDaylight,
     MoveByHand,
     PrintLayer,
@@ -88,7 +89,7 @@ def title_of(state: JobState, desk: StepDesk, actions: tuple[Action, ...]) -> st
         return turn_title(state.facts.machine, desk.turns.current, desk.turns.told[desk.turns.current])
     point = getattr(state.request, "point", None)
     title = desk.page.title
-    if point is None or not isinstance(state.request, TakeReading | Feel | LookForDaylight):
+    if point is None or not isinstance(state.request, TakeReading | Feel | LookForDaylight | JudgePad):
         return title
     return f"{point[:1].upper()}{point[1:]}: {title[:1].lower()}{title[1:]}"
 
