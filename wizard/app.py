@@ -11,15 +11,16 @@ from wizard import exits
 
 if TYPE_CHECKING:
     from wizard.facts import Facts
+    from wizard.screens.drives import MakeSession
     from wizard.screens.history_desk import HistoryDesk
     from wizard.screens.home_choices import Picked
-    from wizard.screens.job import MakeSession
     from wizard.widgets.marks import Marks
     from wizard.widgets.virtual_bench import VirtualBench
 
 WITHOUT_TERMINAL = (
-    "the screens need a terminal. Without one use: tramwright demo --auto, "
-    "tramwright solve PROFILE ROUNDS, tramwright profiles list, tramwright ports"
+    "the screens need a terminal that can be drawn on. Without one use: tramwright level PROFILE --plain"
+    " (and so recheck, survey, demo), tramwright demo --auto, tramwright solve PROFILE ROUNDS,"
+    " tramwright profiles list, tramwright ports, tramwright history list"
 )
 
 
@@ -86,7 +87,7 @@ def browse(desk: HistoryDesk) -> int:
     """Show records on the screen until the person leaves. Where there is no terminal, say so and return 2."""
     refusal = why_no_screens(os.environ)
     if refusal:
-        print(f"tramwright: {refusal}, tramwright history list", file=sys.stderr)
+        print(f"tramwright: {refusal}", file=sys.stderr)
         return exits.WRONG_INPUT
     from wizard.config import keys_in_force
     from wizard.history_app import HistoryApp

@@ -12,8 +12,9 @@ from wizard.events import Faulted, StateChanged, StatusChanged
 from wizard.facts import Facts
 from wizard.keymap import USUAL, KeyMap
 from wizard.line_log import for_clipboard, keep
+from wizard.screens.drives import MakeSession
 from wizard.screens.ended import FaultScreen, StoppedScreen
-from wizard.screens.job import JobScreen, MakeSession, Told
+from wizard.screens.job import JobScreen, Told
 from wizard.screens.log import LogScreen
 from wizard.signals import when_told
 from wizard.solver import load

@@ -18,6 +18,7 @@ def test_a_dumb_terminal_is_refused_with_the_commands_that_need_none(environ: di
     why = app.why_no_screens(environ)
     assert "tramwright demo --auto" in why
     assert "tramwright solve" in why
+    assert "tramwright level PROFILE --plain" in why
     assert "\n" not in why
 
 

@@ -49,7 +49,7 @@ def needs_screens(command: str) -> None:
 
     why_not = why_no_screens(os.environ)
     if why_not:
-        raise exits.InputRefused(f"{why_not}, tramwright {command} PROFILE --plain")
+        raise exits.InputRefused(f"{why_not}; for this job: tramwright {command} PROFILE --plain")
 
 
 def header_of(args: argparse.Namespace, procedure: str, machine: Machine, base: Base | None = None) -> Header:
