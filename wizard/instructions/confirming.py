@@ -11,7 +11,7 @@ from wizard.facts import Facts
 from wizard.instructions import cautions
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import mm
-from wizard.instructions.findings import remedies
+from wizard.instructions.findings import limits_sentence, remedies
 from wizard.instructions.fitting import fit
 from wizard.instructions.page import Choice, Page
 from wizard.instructions.verdicts import verdict_sentence
@@ -111,6 +111,15 @@ def _not_by_adjusters(request: Confirm, facts: Facts) -> Page:
         body = fit(at_best, *remedies(finding, facts.machine))
     choices = sure("read: go on without turning")
     return Page("No adjuster can remove what is left.", body, choices, _moves(facts))
+
+
+def _tolerance_too_fine(request: Confirm, facts: Facts) -> Page:
+    finding = request.finding or facts.finding
+    body = fit(
+        limits_sentence(finding) if finding else "",
+        "It can go on like this; the job then may end without a proof.",
+    )
+    return Page("Step, gauge and tolerance do not go together.", body, READ, _label(facts))
 
 
 def _verify_next(request: Confirm, facts: Facts) -> Page:
@@ -239,6 +248,7 @@ _TOPICS: dict[str, Callable[[Confirm, Facts], Page]] = {
     "restore-next": _restore_next,
     "restart-machine": _restart_machine,
     "motors-next": _motors_next,
+    "tolerance-too-fine": _tolerance_too_fine,
     "print-cautions": _print_cautions,
     "print-ready": _print_ready,
     "print-anew": _print_anew,

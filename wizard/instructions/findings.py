@@ -20,8 +20,7 @@ def finding_lines(finding: Finding, machine: Machine) -> tuple[str, ...]:
         *status_sentences(finding, machine),
         *_turns(finding, machine),
         _height(finding),
-        _another_height(finding, machine),
-        _limits(finding),
+        limits_sentence(finding),
         suspicion_sentence(finding),
     )
     return tuple(line for line in lines if line)
@@ -108,7 +107,8 @@ def _out_of_travel(finding: Finding, machine: Machine) -> tuple[str, ...]:
     which = f"{listed(names)} would have to go" if names else "An adjuster would have to go"
     return (
         f"{_capital(which)} beyond the travel that is left.",
-        "Set all adjusters to the middle of their travel, change the nozzle height, and begin again.",
+        _another_height(finding, machine)
+        or "Set all adjusters to the middle of their travel, change the nozzle height, and begin again.",
     )
 
 
@@ -178,8 +178,8 @@ def _another_height(finding: Finding, machine: Machine) -> str:
     )
 
 
-def _limits(finding: Finding) -> str:
-    """Say, with the figures, that step, gauge and tolerance cannot be reconciled."""
+def limits_sentence(finding: Finding) -> str:
+    """Say, with the figures, that step, gauge and tolerance cannot be reconciled; "" where they can."""
     limits = finding.limits
     if limits is None:
         return ""

@@ -20,6 +20,7 @@ from wizard.requests import (
     Topic,
     Warm,
 )
+from wizard.solver import cannot_agree
 from wizard.solver.finding import Finding
 
 BEFORE: tuple[Topic, ...] = ("cautions", "clean-tip", "bed-clear", "snug-adjusters")
@@ -29,6 +30,11 @@ def prepare(job: Job, before: tuple[Topic, ...] = BEFORE) -> Steps[None]:
     """Go from cautions to a homed machine at measuring temperature, with a gauge chosen."""
     for topic in before:
         yield from job.ask(Confirm(topic))
+    limits = cannot_agree(job.machine)
+    if limits is not None:
+        yield from job.ask(
+            Confirm("tolerance-too-fine", Finding("undecided", "measure-again", limits=limits))
+        )
     yield from job.ask(Connect())
     yield from job.ask(Confirm("hands-clear"))
     yield from _heat(job)

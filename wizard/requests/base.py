@@ -25,6 +25,7 @@ Topic = Literal[
     "print-anew",  # a print was cut off: it is not continued; the plate is cleared, then it begins anew
     "pads-cool",  # printed and cooling: wait before the pads are touched
     "restore-next",  # position unknown after a break: hands clear, then re-home and re-park
+    "tolerance-too-fine",  # step, gauge and tolerance cannot be reconciled: told before anything moves
 ]
 
 READ_AGAIN = "read it again"

@@ -10,9 +10,9 @@ from importlib import import_module
 
 from profiles.machine import Machine
 from wizard.rounds import Round
-from wizard.solver.finding import Finding
+from wizard.solver.finding import Finding, Limits
 
-__all__ = ["expect", "load", "solve"]
+__all__ = ["cannot_agree", "expect", "load", "solve"]
 
 
 def load() -> None:
@@ -38,3 +38,11 @@ def expect(machine: Machine, rounds: Sequence[Round]) -> dict[str, tuple[float, 
     from wizard.solver.whole import expect as whole
 
     return whole(machine, rounds)
+
+
+def cannot_agree(machine: Machine) -> Limits | None:
+    """Return why steps, gauge and tolerance cannot be reconciled, before any reading; None where they can."""
+    from wizard.solver.reach import agree, limits_of
+
+    limits = limits_of(machine)
+    return None if agree(limits) else limits

@@ -112,7 +112,7 @@ def test_what_a_person_answers_can_be_answered(facts: Facts, make_requests: Make
 def test_enter_never_leads_to_motion_or_heat(facts: Facts, make_requests: MakeRequests) -> None:
     """Enter answers only what is read, noted or tidied up while nothing moves or heats, and ends the job."""
     harmless = {"cautions", "clean-tip", "nozzle-swap", "bed-clear", "snug-adjusters", "restart-machine"}
-    harmless |= {"print-cautions", "pads-cool"}
+    harmless |= {"print-cautions", "pads-cool", "tolerance-too-fine"}
     for request in make_requests(facts.machine):
         if any(choice.key == "enter" for choice in page(request, facts).choices):
             noted = isinstance(request, ask.ShowResult | ask.ShowChange | ask.AskFilament)
