@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from drivers.errors import LinkLost
 from drivers.ports import device_of, identity_of
 from drivers.serial_port import can_be_opened, is_url, open_port
@@ -20,7 +22,8 @@ class SameDevice:
         """Open the line. May block for a moment. Raises LinkLost."""
         transport = open_port(self._where(), self.baud)
         if not self._identity and not is_url(self._url):
-            self._identity = identity_of(self._url)
+            with suppress(OSError):  # it may be pulled out while it is looked at
+                self._identity = identity_of(self._url)
         return transport
 
     @property
@@ -36,7 +39,7 @@ class SameDevice:
         """Whether it could be opened now, as far as can be seen without doing so. May block for a moment."""
         try:
             return can_be_opened(self._where())
-        except LinkLost:
+        except (LinkLost, OSError):  # the list of devices changes while it is read
             return False
 
     def _where(self) -> str:

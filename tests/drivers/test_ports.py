@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import socket
 import subprocess
 import sys
 import tty
@@ -96,3 +97,31 @@ def test_a_device_that_comes_back_under_another_path_is_found_by_its_identity(pt
     with pytest.raises(LinkLost, match=r"1a86:7523:A1\) is not plugged in"):
         same()
     assert len(opened) == 2
+
+
+def test_a_device_that_was_pulled_out_is_there_again_under_whatever_path_once_it_can_be_opened(
+    pty, monkeypatch
+):
+    """Not while it is gone, not while it is forbidden, not while the list of devices cannot be read."""
+    here = [info("/dev/gone", 0x1A86, 0x7523, "A1")]
+    monkeypatch.setattr(ports.list_ports, "comports", lambda: here)
+    monkeypatch.setattr("drivers.same_device.open_port", lambda url, baud: None)
+    same = SameDevice("/dev/gone", 115200)
+    same()
+    here.clear()
+    assert not same.is_there()
+    here.append(info(pty, 0x1A86, 0x7523, "A1"))
+    assert same.is_there()
+    monkeypatch.setattr("drivers.serial_port._is_pty", lambda url: False)
+    monkeypatch.setattr(os, "access", lambda path, mode: False)
+    assert not same.is_there()
+    monkeypatch.setattr(ports.list_ports, "comports", lambda: (_ for _ in ()).throw(OSError("changed")))
+    assert not same.is_there()
+
+
+def test_a_host_is_there_when_it_can_be_called():
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        same = SameDevice(f"socket://127.0.0.1:{listener.getsockname()[1]}", 115200)
+        assert same.is_there()
+    assert not same.is_there()
+    assert not SameDevice("rfc2217://nowhere", 115200).is_there()
