@@ -54,6 +54,8 @@ class Round(msgspec.Struct, frozen=True, omit_defaults=True):
     `turned` is turns by adjuster name, clockwise positive as seen from the side the profile names.
     `height_change_mm` is how far the nozzle was raised (+) against the plate by the height setting, and
     `height_u_mm` its standard uncertainty: 0 for a number in the machine, more for a screw turned by hand.
+    `common_u_mm`: standard uncertainty of an error that all readings of the round share, and that of the
+    rounds after it: what a touch is off by.
     A round may follow another with nothing turned between: both then see the same plate.
     """
 
@@ -61,3 +63,4 @@ class Round(msgspec.Struct, frozen=True, omit_defaults=True):
     turned: dict[str, float] = {}
     height_change_mm: float = 0.0
     height_u_mm: float = 0.0
+    common_u_mm: float = 0.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from wizard.facts.fold import fold
-from wizard.facts.known import Facts, above_mm, add_reading, away, changed
+from wizard.facts.known import Facts, above_mm, add_reading, away, changed, clean
 from wizard.readings import narrow
 from wizard.requests import (
     AnyAnswer,
@@ -28,6 +28,10 @@ CARD_TOLERANCE_MM = 0.08
 LAYERS_OFF = 0.11
 """How far layers of folded paper may be off, as a share: sheets of 0.10 mm give or take 0.01 mm."""
 
+SURE = 4.0
+LEAST_U_MM = 0.005
+"""So many standard uncertainties, of this one at least, are taken off what a touch shows to be free."""
+
 MANY_TOUCHES = 8
 """From so many touches of one place on their spread tells how well a touch repeats."""
 
@@ -41,17 +45,39 @@ def _(request: TouchPoint, answer: AnyAnswer, facts: Facts) -> Facts:
     gap_mm = facts.machine.measuring_height_mm - mean_mm + request.offset_mm
     half_mm = math.sqrt(3.0) * request.u_mm  # a bracket of this half width has the standard uncertainty u_mm
     reading = Reading(gap_mm - half_mm, gap_mm + half_mm, "probe")
-    facts = changed(away(facts), probe_offset_mm=request.offset_mm, probe_u_mm=request.u_mm)
-    return add_reading(facts, request.round, request.point, reading)
+    facts = changed(away(facts), probe_offset_mm=request.offset_mm, probe_u_mm=_whole_u_mm(request))
+    facts = add_reading(facts, request.round, request.point, reading)
+    last = changed(facts.rounds[-1], common_u_mm=request.offset_u_mm)
+    return changed(facts, rounds=(*facts.rounds[:-1], last))
+
+
+def _whole_u_mm(request: TouchPoint) -> float:
+    """Return the standard uncertainty of a gap that was touched, mm."""
+    return round(math.hypot(request.u_mm, request.offset_u_mm), 4)
 
 
 @fold.register
 def _(request: TouchTest, answer: AnyAnswer, facts: Facts) -> Facts:
-    if not isinstance(answer, Touched) or len(answer.z_mm) < MANY_TOUCHES:
-        return away(facts)
-    from statistics import stdev
+    facts = away(facts)
+    if not isinstance(answer, Touched) or not answer.z_mm:
+        return facts
+    if len(answer.z_mm) >= MANY_TOUCHES:
+        from statistics import stdev
 
-    return changed(away(facts), touch_sd_mm=round(stdev(answer.z_mm), 6))
+        facts = changed(facts, touch_sd_mm=round(stdev(answer.z_mm), 6))
+    return _free_by_touch(facts, request, sum(answer.z_mm) / len(answer.z_mm))
+
+
+def _free_by_touch(facts: Facts, request: TouchTest, z_mm: float) -> Facts:
+    """Return the facts with what a touch at `z_mm` shows to be free, once its offset is known.
+
+    It is no reading of the round: the gauge that follows is to be compared with it.
+    """
+    if request.point is None or facts.probe_offset_mm is None:
+        return facts
+    gap_mm = facts.machine.measuring_height_mm - z_mm + facts.probe_offset_mm
+    free = clean(Reading(low_mm=gap_mm - SURE * max(facts.probe_u_mm, LEAST_U_MM), how="probe"))
+    return changed(facts, readings={**facts.readings, request.point: free})
 
 
 @fold.register

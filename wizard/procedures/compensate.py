@@ -13,7 +13,7 @@ import msgspec
 from profiles.grid import GridValue, filled, is_felt, nodes
 from profiles.machine import Machine
 from wizard.procedures.job import Job, Steps
-from wizard.procedures.touching import Touching
+from wizard.procedures.touch_worth import Touching
 from wizard.requests import (
     COMPENSATE,
     LEAVE_IT,

@@ -8,6 +8,7 @@ from typing import TypeVar
 from profiles.machine import Machine
 from wizard.facts import Facts, after
 from wizard.procedures.screw_pitch import ScrewPitch
+from wizard.procedures.touch_worth import Touching
 from wizard.requests import AnyAnswer, AnyRequest
 from wizard.rounds import Round
 from wizard.solver import expect
@@ -22,6 +23,7 @@ class Job:
 
     endstop: what the endstop screw is known to do, None before its first turn.
     told_of_motors: the person has been told what the plate's motors do.
+    touching: what a touch is worth, where passes are read by the machine's own touch.
     kept_mm: the nozzle height that the machine was told to store, None where none was.
     has_leaves: there are leaves in the profile, and the person has not yet gone without them.
     """
@@ -30,6 +32,7 @@ class Job:
         self.facts = facts
         self._gaps: tuple[tuple[Round, ...], dict[str, tuple[float, float]]] | None = None
         self.told_of_motors = False
+        self.touching: Touching | None = None
         self.kept_mm: float | None = None
         self.endstop: ScrewPitch | None = None
         self.has_leaves = bool(facts.machine.gauge.leaves_mm)

@@ -17,7 +17,8 @@ from wizard.procedures.judge import Next, Pass
 from wizard.procedures.preflight import finish, prepare
 from wizard.procedures.reading import read_pass
 from wizard.procedures.telling import Telling
-from wizard.procedures.touching import Touching, can_touch, learn_touch, touch_pass
+from wizard.procedures.touch_worth import Touching
+from wizard.procedures.touching import can_touch, learn_touch, touch_pass
 from wizard.requests import Outcome, Phase
 from wizard.solver.finding import Finding
 
@@ -43,7 +44,7 @@ def passes(job: Job) -> Steps[Outcome]:
         last = yield from _until_it_ends(job, "verify", None)
         return (yield from finish(job, last.finding, proven=last.proven))
     last = yield from _until_it_ends(job, "first", by)
-    if (yield from compensate(job, last.finding, by)):
+    if (yield from compensate(job, last.finding, job.touching)):
         last = yield from _until_it_ends(job, "verify", by)
     return (yield from finish(job, last.finding, proven=last.proven))
 
@@ -61,12 +62,13 @@ def _until_it_ends(job: Job, phase: Phase, by: Touching | None) -> Steps[Last]:
 
 def _read(job: Job, phase: Phase, by: Touching | None, *, last: bool) -> Steps[Pass]:
     """Read a pass. By gauge only what tells is read, but every point where a grid is to be made of it."""
-    number = len(job.facts.rounds) + 1
+    begun = by is not None and phase == "first"  # by the gauge: the touches belong to the same round
+    number = len(job.facts.rounds) + (not begun)
     if by is None and job.machine.compensation is None:
         telling = Telling(job, number, phase)
         yield from telling.read()
         return Pass(job, number, phase, whole=telling.whole, last=last, telling=telling)
-    read = read_pass(job, number, phase) if by is None else touch_pass(job, number, phase, by)
+    read = read_pass(job, number, phase) if by is None else touch_pass(job, number, phase)
     return Pass(job, number, phase, whole=(yield from read), last=last)
 
 

@@ -14,7 +14,7 @@ def by_motors(job: Job) -> bool:
 
 
 def make_turns(job: Job, finding: Finding, number: int) -> Steps[bool]:
-    """Have the turns made; False where the person refused. Motors are homed over after each move.
+    """Have the turns made; False where the person refused. After motors have moved the machine homes anew.
 
     How often and how far they move is bounded by the rounds of a job, by the travel that the solver counts,
     and once more by the line's end of the safety envelope.
@@ -26,5 +26,6 @@ def make_turns(job: Job, finding: Finding, number: int) -> Steps[bool]:
         job.told_of_motors = True
         yield from job.ask(Confirm("motors-next", finding))
     yield from job.ask(MoveMotors(finding.turns, number, finding))
-    yield from job.ask(Home())
+    if job.touching is None:  # a pass of touches begins with it
+        yield from job.ask(Home())
     return True

@@ -38,7 +38,7 @@ def _measure(job: Job) -> Steps[bool]:
     """Read every point, by touch where the machine's own repeats well enough. False: one was left out."""
     by = (yield from learn_touch(job)) if can_touch(job) else None
     if by is not None:
-        return (yield from touch_pass(job, 1, PHASE, by))
+        return (yield from touch_pass(job, 1, PHASE))
     whole = yield from read_pass(job, 1, PHASE)
     for _ in range(MOST_REPEATS):
         if unsure := _unsure(job):

@@ -13,7 +13,8 @@ from wizard.procedures.job import Job, Steps
 from wizard.procedures.moving import by_motors
 from wizard.procedures.repeatability import limit_of, test_touches
 from wizard.procedures.safe_height import kept_free
-from wizard.procedures.touching import Touching, touch_all
+from wizard.procedures.touch_worth import Touching
+from wizard.procedures.touching import touch_all
 from wizard.requests import Connect, CoolDown, Home, Lift, MoveMotors, Outcome, Soak, Warm
 from wizard.solver import solve
 from wizard.solver.finding import Finding
@@ -60,6 +61,8 @@ def _get_ready(job: Job) -> Steps[None]:
 def _until_within(job: Job, by: Touching) -> Steps[Finding]:
     """Touch every point and mend, pass by pass."""
     for nth in range(MOST_PASSES):
+        if nth:  # a home position of its own for each pass
+            yield from job.ask(Home())
         number = len(job.facts.rounds) + 1
         yield from touch_all(job, number, "verify" if nth else "first", by)
         finding = kept_free(job.facts, solve(job.machine, job.facts.rounds))
@@ -80,7 +83,6 @@ def _mend(job: Job, finding: Finding, number: int) -> Steps[bool]:
     yield from job.ask(Lift())
     if finding.turns:
         yield from job.ask(MoveMotors(finding.turns, number, finding))
-        yield from job.ask(Home())
     if height:
         yield from change_height(job, finding)
     return True

@@ -107,7 +107,10 @@ def _touch(n: int, step: Step) -> ReadingRow | None:
     """Return a touched point: at the mean contact the gap is what the probe offset says it is."""
     match step.request, step.answer:
         case TouchPoint() as asked, Touched(contacts) if contacts:
-            z_mm, half_mm = sum(contacts) / len(contacts), math.sqrt(3.0) * asked.u_mm
+            z_mm, half_mm = (
+                sum(contacts) / len(contacts),
+                math.sqrt(3.0) * math.hypot(asked.u_mm, asked.offset_u_mm),
+            )
             low_mm, high_mm = round(asked.offset_mm - half_mm, 4), round(asked.offset_mm + half_mm, 4)
             return ReadingRow(n, step.at, asked.round, asked.point, round(z_mm, 4), low_mm, high_mm, "touch")
         case _:

@@ -111,8 +111,8 @@ class TouchTest(ByMachine, frozen=True):
 class TouchPoint(ByMachine, frozen=True):
     """Touch a point `times` times, as a reading. Answer: Touched.
 
-    offset_mm: what a gauge has found the gap to be beyond what a touch tells, u_mm: its standard
-    uncertainty, that of the mean touch included.
+    offset_mm: what a gauge has found the gap to be beyond what a touch tells; offset_u_mm: its standard
+    uncertainty, which all points share. u_mm: that of the mean touch alone.
     """
 
     point: str
@@ -123,6 +123,7 @@ class TouchPoint(ByMachine, frozen=True):
     times: int
     offset_mm: float
     u_mm: float
+    offset_u_mm: float = 0.0
 
 
 class TouchGrid(ByMachine, frozen=True):

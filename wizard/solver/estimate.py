@@ -62,9 +62,10 @@ def _read(known: Known, one: Round) -> Known:
     weighed = likeliest(known.start, merged, known.past)
     if weighed.suspicion is None and known.seen:
         weighed = weighed.then(likeliest(known.state, new, None))
+    state = model.read(weighed.story.start, weighed.story.seen, weighed.story.home_mm)
     return replace(
         known,
-        state=model.read(weighed.story.start, weighed.story.seen, weighed.story.home_mm),
+        state=model.raised(state, 0.0, _number(one.common_u_mm, LIMIT_MM)),  # shared: no reading lessens it
         seen=merged,
         ever=known.ever | frozenset(new),
         log_likelihood=known.log_likelihood + _log_likelihood(known.state, new),
