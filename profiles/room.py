@@ -23,6 +23,22 @@ def is_free(machine: Machine, start_mm: XY, end_mm: XY, reach_mm: float = 0.0) -
     return inside and not any(_crosses(place, start_mm, end_mm, reach_mm) for place in machine.print.keep_out)
 
 
+def is_free_square(machine: Machine, at_mm: XY, half_mm: float, reach_mm: float = 0.0) -> bool:
+    """Tell whether a whole square, and what lies up to `reach_mm` beside it, may be laid down on."""
+    if machine.print is None:
+        return False
+    x, y = at_mm
+    corners = [(x + a * half_mm, y + b * half_mm) for a in (-1, 1) for b in (-1, 1)]
+    away_mm = half_mm + reach_mm - SAME_MM
+    return all(_inside(machine, corner, reach_mm) for corner in corners) and not any(
+        place.x_mm[0] < x + away_mm
+        and place.x_mm[1] > x - away_mm
+        and place.y_mm[0] < y + away_mm
+        and place.y_mm[1] > y - away_mm
+        for place in machine.print.keep_out
+    )
+
+
 def centre_mm(machine: Machine) -> XY:
     """Return the middle of the plate, machine coordinates."""
     bed = machine.bed

@@ -5,7 +5,7 @@ import pytest
 
 from profiles.load import load
 from profiles.machine import Bed
-from profiles.room import is_free
+from profiles.room import is_free, is_free_square
 
 FOUR = load("four-corner-220")
 
@@ -42,3 +42,11 @@ def test_a_round_plate_has_a_round_border():
 
 def test_without_the_section_nothing_may_be_laid_down():
     assert not is_free(msgspec.structs.replace(FOUR, print=None), (100.0, 100.0), (110.0, 100.0))
+
+
+def test_a_square_is_free_only_where_all_of_it_is():
+    assert is_free_square(FOUR, (110.0, 30.0), 8.0)
+    assert not is_free_square(FOUR, (110.0, 19.0), 8.0)  # its front side lies on the clip
+    assert not is_free_square(FOUR, (110.0, 6.0), 80.0)  # the clip lies in the midst of it
+    assert not is_free_square(FOUR, (12.0, 30.0), 8.0)
+    assert not is_free_square(msgspec.structs.replace(FOUR, print=None), (110.0, 30.0), 8.0)

@@ -8,7 +8,7 @@ from math import hypot
 import msgspec
 
 from profiles.machine import XY, Machine, Point
-from profiles.room import centre_mm, is_free
+from profiles.room import centre_mm, is_free_square
 from wizard.printing.extrusion import spacing_mm
 
 FARTHEST_MM = 12.0
@@ -90,9 +90,7 @@ def _pad(machine: Machine, name: str, at_mm: XY, side_mm: float) -> Pad:
 def _fits(machine: Machine, pad: Pad, others: list[Pad]) -> bool:
     assert machine.print is not None
     reach_mm = machine.print.line_width_mm
-    corners = pad.corners_mm
-    rows = zip(corners, (*corners[1:], corners[0]), strict=True)
-    clear = all(is_free(machine, a, b, reach_mm) for a, b in (*rows, (corners[0], corners[2])))
+    clear = is_free_square(machine, pad.at_mm, pad.half_mm, reach_mm)
     return clear and not any(_near(pad, other, 2.0 * reach_mm) for other in others)
 
 

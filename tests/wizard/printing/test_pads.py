@@ -79,6 +79,14 @@ def test_a_point_at_the_rim_is_printed_beside_it_and_one_under_a_clip_is_told(ma
     assert layout(under).without == ("p1",)
 
 
+def test_a_clip_in_the_midst_of_a_pad_is_seen(made_round):
+    """A small one, that touches neither the pad's sides nor the line between its corners."""
+    keep = KeepOut(x_mm=(2.0, 3.0), y_mm=(-3.0, -2.0))
+    machine = made_round(60.0, ((0.0, 0.0),))
+    machine = msgspec.structs.replace(machine, print=msgspec.structs.replace(machine.print, keep_out=(keep,)))
+    assert layout(machine).pads == ()
+
+
 @settings(max_examples=40, deadline=None)
 @given(
     radius=st.floats(20.0, 200.0),
