@@ -6,6 +6,7 @@ from enum import Enum
 
 from wizard.facts import REALLY_TURNED
 from wizard.procedures.feel import NEARLY_MM, can_narrow
+from wizard.procedures.gain import is_worth_turning
 from wizard.procedures.height import change_height, height_first, is_wanted
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.moving import make_turns
@@ -174,7 +175,8 @@ class Pass:
     def _stuck(self, *, may_turn: bool = True) -> Steps[Next]:
         """Show the finding and let the person choose how to go on."""
         finding = self.finding
-        can_turn = may_turn and self._can_turn()
+        worth = is_worth_turning(finding, self.job.machine)
+        can_turn = may_turn and worth and self._can_turn()
         options = (*((GO_ON_ANYWAY,) if can_turn else ()), REPEAT_READINGS, STOP_HERE)
         answer = yield from self.job.ask(Choose("stuck", options, finding))
         if answer == Chosen(GO_ON_ANYWAY):
