@@ -16,7 +16,8 @@ one support or two show themselves by a quarter of their move at the most: in th
 a move of 0.1 mm shows as 0.025 mm, known to 0.013 mm (readings and the proven pass together). A limit that
 lets 95 % of pure swaps pass, two standard uncertainties, misses 12 % of what these two do by moves from 0.08
 to 0.4 mm. The second figure counts more, so that more is read. "+ edges" is the same machine with points in
-the middle of three edges as well: there every support shows by 0.4 of its move, and both figures hold.
+the middle of three edges as well: there every support shows by 0.4 of its move, and both figures are just
+about reached.
 """
 
 from __future__ import annotations
