@@ -42,8 +42,9 @@ class Terminal:
     ) -> None:
         self.screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self.screen)
+        self._process: subprocess.Popen[bytes] | None = None
         self._master, slave = os.openpty()
-        fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+        self.tell_size(columns, rows)
         self._process = subprocess.Popen(
             [str(word) for word in argv],
             stdin=slave,
@@ -56,6 +57,13 @@ class Terminal:
         os.close(slave)
         self.ended = False
         self.received = 0
+
+    def tell_size(self, columns: int = 80, rows: int = 24) -> None:
+        """Tell how many characters there is room for: at the start, resized, or the same again."""
+        self.screen.resize(rows, columns)
+        fcntl.ioctl(self._master, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+        if self._process is not None:
+            os.killpg(self._process.pid, signal.SIGWINCH)
 
     def row(self, number: int) -> str:
         """Return one row of the screen, 0 the uppermost, -1 the lowest."""
