@@ -25,6 +25,7 @@ from wizard.requests import (
     Outcome,
     Park,
     ReadingTaken,
+    ShowResult,
     Soak,
     TakeReading,
     Turn,
@@ -36,7 +37,9 @@ from wizard.screens.help import HelpScreen
 from wizard.screens.job import JobScreen, Told
 from wizard.screens.log import LogLines, LogScreen
 from wizard.solver.finding import Finding
+from wizard.widgets.bed_map import BedMap
 from wizard.widgets.keys_bar import KeysBar
+from wizard.widgets.page_words import Body
 from wizard.widgets.status_line import StatusLine
 from wizard.widgets.title import Title
 
@@ -380,6 +383,37 @@ async def test_the_background_can_be_changed_in_help(play: Play) -> None:
         await job.pilot.press("f1", "c")
         assert job.app.theme != before
         await job.pilot.press("escape")
+
+
+async def test_right_and_left_turn_the_sheets_of_a_result(play: Play, finding: Finding) -> None:
+    """Verdict, then table, what was stored and record, then the bed as it was first read; round and round."""
+    async with play(ShowResult(finding, 2, False), record="/home/one/runs/a.jsonl") as job:
+        body, drawn = job.screen.query_one("#body", Body), job.screen.query_one("#map", BedMap)
+        assert "U=2u" in body.render().plain
+        await job.pilot.press("right")
+        assert "±U" in body.render().plain
+        assert "/home/one/runs/a.jsonl" in body.render().plain
+        await job.pilot.press("right")
+        assert "as first read" in drawn.render().plain
+        await job.pilot.press("right")
+        assert "U=2u" in body.render().plain
+        assert "as first read" not in drawn.render().plain
+        await job.pilot.press("left")
+        assert "as first read" in drawn.render().plain
+        assert job.session.replies == []
+
+
+async def test_the_words_follow_a_window_that_changes(play: Play, finding: Finding) -> None:
+    """From a small window to a large one: what stood on sheets stands on one, and the keys stay in sight."""
+    async with play(ShowResult(finding, 2, False), size=(80, 24)) as job:
+        assert "sheet 1 of" in job.screen.query_one("#body", Body).render().plain
+        await job.pilot.resize_terminal(120, 40)
+        await job.pilot.pause()
+        words = job.screen.query_one("#body", Body).render().plain
+        assert "sheet" not in words
+        assert "±U" in words
+        side = job.screen.query_one("#side")
+        assert job.screen.query_one("#choices").region.bottom <= side.region.bottom
 
 
 async def test_arrows_move_through_the_log(play: Play) -> None:

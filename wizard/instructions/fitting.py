@@ -11,7 +11,7 @@ TITLE_WIDTH = 60
 BODY_WIDTH = 44
 """Beside a map of the bed on a terminal of 80 columns."""
 WIDEST_BODY = 72
-MOST_LINES = 8
+MOST_LINES = 12
 LABEL_WIDTH = 44
 INDENT = "  "
 MORE = " ..."
@@ -44,7 +44,7 @@ def headline(before: str, name: str, after: str = "") -> str:
 
 
 def fit(*sentences: str) -> tuple[str, ...]:
-    """Return the sentences as lines: narrow where eight lines hold them, else wide, else cut short."""
+    """Return the sentences as lines: narrow where few lines hold them, else wide, else cut short."""
     for width in (BODY_WIDTH, WIDEST_BODY):
         lines = wrapped(sentences, width)
         if len(lines) <= MOST_LINES:

@@ -125,9 +125,8 @@ class JobScreen(SizedScreen):
             self._bench.answered(used)
             self._answered = self.ask(lambda session: session.reply(used))
         elif self.desk.typing.open and self.desk.typing.text:
-            self.query_one(Side).show_entry(
-                self.state, self.desk
-            )  # while a figure is being typed, nothing else changes
+            # While a figure is being typed, nothing else changes.
+            self.query_one(Side).show_entry(self.state, self.desk)
             return
         self._show()
 
