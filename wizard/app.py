@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from wizard.widgets.marks import Marks
     from wizard.widgets.virtual_bench import VirtualBench
 
+OVER_SSH = "over SSH a terminal comes with ssh -t; "
 WITHOUT_TERMINAL = (
     "the screens need a terminal that can be drawn on. Without one use: tramwright level PROFILE --plain"
     " (and so recheck, survey, demo), tramwright demo --auto, tramwright solve PROFILE ROUNDS,"
@@ -27,7 +28,7 @@ WITHOUT_TERMINAL = (
 def why_no_screens(environ: Mapping[str, str]) -> str:
     """Return why no screen can be drawn here, and what works instead; "" where it can."""
     if environ.get("TERM", "") in ("", "dumb") or not (sys.stdin.isatty() and sys.stderr.isatty()):
-        return WITHOUT_TERMINAL
+        return OVER_SSH + WITHOUT_TERMINAL if environ.get("SSH_CONNECTION") else WITHOUT_TERMINAL
     return ""
 
 
