@@ -22,6 +22,12 @@ def test_a_dumb_terminal_is_refused_with_the_commands_that_need_none(environ: di
     assert "\n" not in why
 
 
+def test_over_ssh_the_way_to_a_terminal_is_told_first() -> None:
+    why = app.why_no_screens({"TERM": "dumb", "SSH_CONNECTION": "192.0.2.1 5000 192.0.2.2 22"})
+    assert why.startswith("over SSH a terminal comes with ssh -t")
+    assert "--plain" in why
+
+
 @pytest.mark.parametrize(
     ("environ", "theme"),
     [
