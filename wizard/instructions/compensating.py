@@ -41,10 +41,16 @@ def compensation_lines(machine: Machine, finding: Finding | None) -> tuple[str, 
         "The plate is not within tolerance as it is."
         if needed
         else "The plate is within tolerance as it is; this makes it finer.",
-        f"{part.grid[0] * part.grid[1]} numbers, made from the gaps read, let the nozzle follow the plate.",
+        f"{part.grid[0] * part.grid[1]} numbers, {_made_from(machine)}, let the nozzle follow the plate.",
         *_holds_for(part),
-        f"It is then checked at {counted(len(part.check), 'other point')}.",
+        f"It is then checked at {counted(len(part.check), 'other point')}."
+        if part.check
+        else "All points are then touched again.",
     )
+
+
+def _made_from(machine: Machine) -> str:
+    return "made from the gaps read" if machine.probe is None else "touched by the machine itself"
 
 
 def _holds_for(part: Compensation) -> tuple[str, ...]:
@@ -188,7 +194,7 @@ def _(request: ShowTouches, facts: Facts) -> Page:
     )
     choices = (
         Choice("y", "cleaned: touch again", Chosen(TOUCH_AGAIN)),
-        Choice("n", "end here", Chosen(STOP_HERE)),
+        Choice("n", "no more touches: read by gauge", Chosen(STOP_HERE)),
     )
     hot = cautions.HOT_AND_MOVES if cautions.is_hot(facts) else cautions.MOVES_NEXT
     return Page(
