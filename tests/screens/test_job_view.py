@@ -8,6 +8,7 @@ import msgspec
 import pytest
 
 from drivers.interface import Status
+from profiles.grid import GridValue
 from profiles.machine import Machine
 from wizard import requests
 from wizard.actions import ACTIONS
@@ -128,6 +129,15 @@ def test_every_kind_of_request_has_a_screen(samples: Any) -> None:
             assert max(map(len, rows)) <= 44
         keys = job_view.keys_of(desk, 44, has_bench=False, shown=str)
         assert keys or desk.typing.open or not isinstance(request, requests.ByPerson)
+
+
+@pytest.mark.parametrize("columns", [3, 9])
+def test_every_number_of_a_grid_that_is_typed_by_hand_is_shown(facts: Facts, columns: int) -> None:
+    values = tuple(GridValue(i, j, (i, j), 0.01 * (i + 10 * j + 1)) for j in range(3) for i in range(columns))
+    state, desk = _at(requests.EnterGrid(values), facts)
+    told = "\n".join(s.words.plain for s in job_view.sheets_now(state, desk.page, FULL, Room(44, 12), ""))
+    assert all(f"{value.offset_mm:+.2f}" in told for value in values)
+    assert max(map(len, told.split("\n"))) <= 44
 
 
 def test_no_key_of_a_step_is_one_of_the_common_keys(facts: Facts) -> None:

@@ -30,6 +30,9 @@ from wizard.requests import (
 )
 from wizard.solver.finding import Finding
 
+COLUMNS_A_LINE = 6
+"""Of a grid, so that a line fits beside the map in 80 columns."""
+
 
 def compensation_lines(machine: Machine, finding: Finding | None) -> tuple[str, ...]:
     """Return what a compensation does, what it needs and where it ends."""
@@ -95,16 +98,25 @@ def _(request: EnterGrid, facts: Facts) -> Page:
 
 
 def grid_rows(values: tuple[GridValue, ...]) -> tuple[str, ...]:
-    """Return a line for each row of the grid, the back row first, as the plate is seen from above."""
+    """Return a line for each row of the grid, the back row first, as the plate is seen from above.
+
+    A grid of many columns is told a few columns at a time, so that each line fits beside the map.
+    """
     columns = max((value.column for value in values), default=-1) + 1
-    rows = max((value.row for value in values), default=-1) + 1
-    kept = {(value.column, value.row): value.offset_mm for value in values}
-    head = "row  " + " ".join(f"{f'column {column}':>9}" for column in range(columns))
-    lines = [
-        f"{row:>3}  " + " ".join(f"{signed_mm(kept.get((column, row), 0.0)):>9}" for column in range(columns))
+    kept = {(value.column, value.row): signed_mm(value.offset_mm) for value in values}
+    told: list[str] = []
+    for first in range(0, columns, COLUMNS_A_LINE):
+        told += _some_columns(kept, range(first, min(first + COLUMNS_A_LINE, columns)))
+    return tuple(told)
+
+
+def _some_columns(kept: dict[tuple[int, int], str], columns: range) -> list[str]:
+    rows = max(row for _, row in kept) + 1
+    head = "column" + "".join(f"{column:>6}" for column in columns)
+    return [head] + [
+        f"row {row:<2}" + "".join(f"{kept.get((column, row), '0.00'):>6}" for column in columns)
         for row in reversed(range(rows))
     ]
-    return (head, *lines)
 
 
 @page_of.register

@@ -127,7 +127,8 @@ def sheets_now(state: JobState, page: Page, marks: Marks, room: Room, record: st
     pictured = isinstance(state.request, Turn | TurnEndstop)
     words = body_words(() if pictured else page.body, room.columns)
     wait = Wait(state.request, state.status.temperatures, state.soak, state.layer, state.heating_left)
-    parts: tuple[Text, ...] = (words, Text("\n".join(page.picture)), waiting_words(wait, room.columns, marks))
+    drawn = (Text("\n".join(() if pictured else rows)) for rows in (page.picture, page.table))
+    parts: tuple[Text, ...] = (words, *drawn, waiting_words(wait, room.columns, marks))
     before = None
     if isinstance(state.request, ShowChange | ShowResult):
         kept = kept_words(state.facts, record, room.columns)
