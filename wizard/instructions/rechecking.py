@@ -84,7 +84,7 @@ def _wrong(change: Change) -> str:
         return (
             f"One reading stands against all others: {short(change.suspect, NAME_WIDTH)}. Look, then level."
         )
-    if change.u_mm > OPEN_U_MM:
+    if change.coarse or change.u_mm > OPEN_U_MM:
         return "The gaps are beyond what the gauge reads: not known well enough to be compared. Level."
     return (
         "The readings fit no simple change: a loose part, a crumb under the plate, a slip. Look, then level."

@@ -20,6 +20,7 @@ class Change(msgspec.Struct, frozen=True):
     uncertainty. place, place_mm: where the plate has moved most against the rest, and how far up (+).
     set_mm: how far the nozzle is to be raised (+) now, where only the height is to be set.
     days: how long ago the base was proven. read: points read. suspect: a reading that fits nothing.
+    coarse: the gauge could not read finely enough to tell.
     finding: the gaps as they are known now, with the verdict by the decision rule.
     """
 
@@ -35,6 +36,7 @@ class Change(msgspec.Struct, frozen=True):
     set_mm: float = 0.0
     suspect: str = ""
     done: bool = False
+    coarse: bool = False
 
     @property
     def proven(self) -> bool:

@@ -17,7 +17,7 @@ from wizard.solver.layout import Layout, layout_of
 from wizard.solver.leastsquares import Array
 from wizard.solver.state import State
 
-MOST_LEFT = ((0.6, 0.5), (1.2, 0.15), (math.inf, 0.03))
+MOST_LEFT = ((0.6, 0.5), (0.85, 0.15), (math.inf, 0.03))
 """How much of a move's share may be left as one beyond tolerance where the plate is taken as unmoved: the
 more, the better the readings show such a move. Each pair: the largest standard uncertainty of a gap against
 the others by that story, in tolerances, and what may be left."""
@@ -41,15 +41,15 @@ def judge(machine: Machine, base: Base, readings: Round, *, final: bool = False)
     told = weigh(machine, base, readings)
     if not usable(layout, readings):
         return _change(machine, base, readings, told, "wrong") if final else None
-    kind = _kind(layout, told, final=final)
+    kind = _kind(layout, told, readings, final=final)
     return None if kind is None else _change(machine, base, readings, told, kind)
 
 
-def _kind(layout: Layout, told: list[Told], *, final: bool) -> Kind | None:
+def _kind(layout: Layout, told: list[Told], readings: Round, *, final: bool) -> Kind | None:
     if min(one.surprise for one in told) > TOO_FAR_OUT:
         return "wrong" if final else None
     set_mm = _set_mm(layout, told[0].state)
-    if _enough(layout, told) and _unmoved(layout, told, set_mm):
+    if _enough(layout, readings) and _unmoved(layout, told, set_mm):
         return "same" if _stays(layout, told) else "height"
     tilted = sum(t.weight for t in told if t.story.kind == "tilt")
     slipped = sum(t.weight for t in told if t.story.kind == "slip")
@@ -78,10 +78,14 @@ def _most_left(layout: Layout, told: Told) -> float:
     return told.story.share * allowed
 
 
-def _enough(layout: Layout, told: list[Told]) -> bool:
-    """Whether as many points are read as a plane needs: with fewer some tilt could not be seen at all."""
-    read = sum(t.story.kind == "slip" for t in told)
-    return read >= min(LEAST, len(layout.points))
+def _enough(layout: Layout, readings: Round) -> bool:
+    """Whether as many points are read as a plane needs: with fewer some tilt could not be seen at all.
+
+    Readings coarser than half the tolerance do not count: by them hardly any tilt could be seen.
+    """
+    fine_mm = layout.tolerance_mm / 2.0
+    fine = [one for one in usable(layout, readings).values() if one.closed and one.u <= fine_mm]
+    return len(fine) >= min(LEAST, len(layout.points))
 
 
 def _tilts(layout: Layout, told: list[Told], set_mm: float) -> bool:
@@ -149,5 +153,6 @@ def _change(machine: Machine, base: Base, readings: Round, told: list[Told], kin
         place=layout.points[place] if kind == "tilt" else "",
         place_mm=float(height_mm - move[place]) if kind == "tilt" else 0.0,
         set_mm=set_mm,
+        coarse=kind == "wrong" and not _enough(layout, readings),
         suspect=best.story.about if kind == "wrong" and best.weight > 0.5 else "",
     )
