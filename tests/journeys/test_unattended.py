@@ -172,6 +172,24 @@ def test_what_only_a_hand_can_turn_is_followed_by_software_where_the_machine_can
     assert there.worst_mm <= there.tolerance_mm
 
 
+def test_told_to_end_it_leaves_the_machine_cold_and_lifted(
+    levelled: Callable[..., Any], tmp_path: Path
+) -> None:
+    """A script that gives up sends a signal: exit 130, no fault, so that the next call may start."""
+    there = levelled()
+    program = subprocess.Popen(
+        [sys.executable, "-m", "wizard", *words_of(there, KIND, ())],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        env={**os.environ, "TRAMWRIGHT_HOME": str(tmp_path)},
+    )
+    with there.at_block("G30", 5, program.terminate):
+        assert program.wait(40.0) == 130
+    assert there.is_cold_and_lifted() == (True, True)
+    assert last_fault(there.printer.machine.name, tmp_path / "runs") is None
+
+
 def test_plastic_on_the_tip_is_not_judged_by(
     levelled: Callable[..., Any], recheck: Callable[..., Told]
 ) -> None:
