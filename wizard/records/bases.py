@@ -13,6 +13,7 @@ from wizard.rounds import Reading, Round
 from wizard.solver.finding import Finding
 
 DAY_S = 86400.0
+NO_BASES = ("unattended", "survey")
 
 
 def last_proven(runs: Iterable[Run]) -> Run | None:
@@ -21,11 +22,14 @@ def last_proven(runs: Iterable[Run]) -> Run | None:
 
 
 def proven_by_gauge(runs: Iterable[Run]) -> Iterator[Run]:
-    """Return the proven runs in which a person held a gauge: what nobody attended rests on those."""
+    """Return the proven runs in which a person held a gauge: what nobody attended rests on those.
+
+    A survey is none of them: it has read the plate with whatever compensation was on.
+    """
     return (
         run
         for run in runs
-        if run.status == "proven" and run.verdict == "within" and run.procedure != "unattended"
+        if run.status == "proven" and run.verdict == "within" and run.procedure not in NO_BASES
     )
 
 
