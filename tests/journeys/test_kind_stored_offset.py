@@ -19,7 +19,9 @@ from wizard.facts import Facts
 from wizard.journal import now_utc, read_lines, reopen, start
 from wizard.record import Header
 from wizard.records.bases import base_of
+from wizard.records.details import changes
 from wizard.records.run import whole_of
+from wizard.report.content import report_of
 from wizard.virtual_job import do_alone
 
 KIND = "stored-offset-140"
@@ -125,3 +127,21 @@ def test_a_recheck_follows_the_grid_again_that_a_restart_has_switched_off(
     again = [each for each in requests(tmp_path / "later") if isinstance(each, ask.FollowAgain)]
     assert [each.values for each in again] == [base.grid]
     assert done.true_worst_deviation_mm <= later.tolerance_mm
+
+
+def test_what_was_set_and_read_back_is_on_record(alone: Callable[..., Any], tmp_path: Path) -> None:
+    """Height changes, the numbers of the grid, what the machine keeps, in the order in which it was done."""
+    alone(KIND, 3)
+    path = next(tmp_path.glob("*.jsonl"))
+    whole = whole_of(path.name, read_lines(path))
+    told = [row.what for row in changes(whole)]
+    assert told[0] == "compensation switched off"
+    assert told.index("stored nozzle height") < told.index("settings kept by the machine")
+    assert any(what.startswith("compensation set, 9 numbers from ") for what in told)
+    assert told[-2] == "compensation switched on"
+    kept = whole.facts.rounds_read, told[-1]
+    assert kept[0] == whole.run.rounds
+    assert kept[1].startswith("stored nozzle height read back: ")
+    said = " ".join(value for _, value in report_of(whole).changes)
+    assert "read back" in said
+    assert "compensation switched on" in said

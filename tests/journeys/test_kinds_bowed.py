@@ -7,6 +7,10 @@ from typing import Any
 
 import pytest
 
+from wizard.facts import Facts
+from wizard.instructions import mm, page
+from wizard.requests import Confirm
+
 
 @pytest.mark.parametrize(("kind", "seed"), [("touch-probe-255", 4), ("nozzle-contact-210", 4)])
 def test_what_no_screw_removes_is_followed_by_software_and_truly_within(
@@ -30,4 +34,7 @@ def test_motors_do_not_chase_what_they_cannot_remove(alone: Callable[..., Any], 
     assert done.true_worst_deviation_mm > bed.tolerance_mm
     left_mm = finding.shape.flatness_minimum_zone_mm / 2.0
     assert done.true_worst_deviation_mm == pytest.approx(left_mm, abs=bed.tolerance_mm / 2.0)
+    told = " ".join(" ".join(page(Confirm("motors-next", finding), Facts(bed.printer.machine)).body).split())
+    assert "beats following the plate by software" in told
+    assert f"flatness {mm(finding.shape.flatness_minimum_zone_mm)} mm" in told
     assert bed.printer.record.violations == []

@@ -17,10 +17,12 @@ from wizard.requests import (
     EnterGrid,
     Feel,
     Felt,
+    FollowAgain,
     FollowGrid,
     HeightChanged,
     HeightKept,
     JudgePad,
+    LeaveGrid,
     LookForDaylight,
     MoveMotors,
     PadMeasured,
@@ -152,8 +154,10 @@ def _changes(n: int, step: Step) -> Iterator[ChangeRow]:
             yield ChangeRow(n, step.at, f"compensation set, {_range(values)}", None, None)
         case EnterGrid(values), _:
             yield ChangeRow(n, step.at, f"compensation typed in, {_range(values)}", None, None)
-        case FollowGrid(), _:
+        case ((FollowGrid() | FollowAgain()), _):
             yield ChangeRow(n, step.at, "compensation switched on", None, None)
+        case LeaveGrid(), _:
+            yield ChangeRow(n, step.at, "compensation switched off", None, None)
 
 
 def _range(values: Sequence[GridValue]) -> str:
