@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from wizard import exits
@@ -81,6 +82,8 @@ def run_job(
     keys = keys_in_force()
     app = JobApp(make_session, facts, bench, marks=marks, theme=theme, keys=keys, record=record)
     code = app.run(mouse=False)
+    with suppress(OSError):  # the terminal may be gone
+        print(*app.last_lines, sep="\n", flush=True)
     return exits.MACHINE_FAULT if code is None else code
 
 

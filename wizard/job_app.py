@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import cast
 
 from textual.worker import Worker, WorkerState
 
@@ -12,6 +13,7 @@ from wizard.events import Faulted, StateChanged, StatusChanged
 from wizard.facts import Facts
 from wizard.keymap import USUAL, KeyMap
 from wizard.line_log import for_clipboard, keep
+from wizard.requests import Outcome
 from wizard.screens.drives import MakeSession
 from wizard.screens.ended import FaultScreen, StoppedScreen
 from wizard.screens.job import JobScreen, Told
@@ -44,6 +46,15 @@ class JobApp(TramwrightApp[int]):
         self._resumes = bench is None  # what is played on a virtual bench is gone with it
         self._leaving: int | None = None
         self._ended = False
+        self._record = record
+        self._outcome: Outcome | None = None
+
+    @property
+    def last_lines(self) -> tuple[str, ...]:
+        """What stays on the terminal once the screen is gone."""
+        from wizard.instructions.ending import last_lines
+
+        return last_lines(self._outcome, self._record, self._resumes)
 
     def get_default_screen(self) -> JobScreen:
         """Return the first screen: the job's own, so that none is made before it that nobody sees."""
@@ -64,10 +75,12 @@ class JobApp(TramwrightApp[int]):
         if event.worker.name != "job" or event.state not in (WorkerState.SUCCESS, WorkerState.ERROR):
             return
         self._ended = True
+        if event.state is WorkerState.SUCCESS:
+            self._outcome = cast("Outcome", event.worker.result)
         if self._leaving is not None:
             self.exit(self._leaving)
-        elif event.state is WorkerState.SUCCESS:
-            self.exit(exits.code_of(event.worker.result))  # type: ignore[arg-type]
+        elif self._outcome is not None:
+            self.exit(exits.code_of(self._outcome))
         elif isinstance(self.screen, StoppedScreen):
             self.screen.now_ended()
         else:

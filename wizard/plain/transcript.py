@@ -22,7 +22,7 @@ from wizard.events import (
     Working,
 )
 from wizard.instructions import Page, answer_words, fault_page, page, working
-from wizard.instructions.figures import counted
+from wizard.instructions.ending import finished_sentence
 from wizard.instructions.fitting import sentences, wrapped
 from wizard.instructions.stopping import stop_body, stop_title
 from wizard.instructions.stored import stored_sentences
@@ -154,8 +154,7 @@ class Transcript:
 
     @_tell.register
     def _(self, event: Finished) -> None:
-        proof = "proven" if event.outcome.proven else "not proven"
-        self._lines(f"The job is finished: {counted(event.outcome.rounds, 'round')}, {proof}.")
+        self._lines(finished_sentence(event.outcome))
 
 
 def _step(celsius: float | None) -> int | None:
