@@ -17,7 +17,7 @@ from wizard.solver.layout import Layout, layout_of
 from wizard.solver.leastsquares import Array
 from wizard.solver.state import State
 
-MOST_LEFT = ((0.6, 0.5), (0.85, 0.15), (math.inf, 0.03))
+MOST_LEFT = ((0.6, 0.65), (0.85, 0.15), (math.inf, 0.03))
 """How much of a move's share may be left as one beyond tolerance where the plate is taken as unmoved: the
 more, the better the readings show such a move. Each pair: the largest standard uncertainty of a gap against
 the others by that story, in tolerances, and what may be left."""
