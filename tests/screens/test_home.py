@@ -10,7 +10,7 @@ import pytest
 from profiles.load import shipped
 from profiles.machine import Machine
 from wizard.home_app import HomeApp, known_machines
-from wizard.screens.home import HomeScreen
+from wizard.screens.home import HomeScreen, window
 from wizard.widgets.page_words import Words
 from wizard.widgets.title import Title
 
@@ -113,3 +113,32 @@ def test_a_person_s_own_profiles_are_offered_and_those_that_cannot_be_used_are_n
     machines = known_machines()
     assert machines.keys() == {*shipped(), "mine"}
     assert machines["mine"].name.startswith("My three screws")
+
+
+@pytest.mark.parametrize(
+    ("count", "at", "room", "shown"),
+    [
+        (8, 0, 10, (0, 8)),
+        (20, 0, 6, (0, 6)),
+        (20, 19, 6, (14, 20)),
+        (20, 9, 6, (6, 12)),
+        (3, 1, 0, (0, 3)),
+        (0, 0, 9, (0, 0)),
+    ],
+)
+def test_of_a_long_list_the_part_around_the_chosen_entry_is_shown(
+    count: int, at: int, room: int, shown: tuple[int, int]
+) -> None:
+    near = window(count, at, room)
+    assert (near.start, near.stop) == shown
+
+
+async def test_the_last_of_many_machines_is_on_the_screen_when_it_is_chosen(machine: Machine) -> None:
+    machines = {f"machine-{nth}": machine for nth in range(30)}
+    app = HomeApp(lambda: machines, lambda: (), is_unfinished=lambda _name: False)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("up", "up")
+        told = app.screen.query_one("#choices").render().plain
+        assert "machine-29" in told
+        assert "of 31" in told
+        assert app.screen.query_one("#choices").region.bottom <= app.screen.query_one("#side").region.bottom

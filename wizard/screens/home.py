@@ -22,10 +22,22 @@ from wizard.widgets.progress import TopRow
 from wizard.widgets.scene import Scene
 from wizard.widgets.title import Title
 
+ROWS_BESIDE = 8
+"""Rows that a list leaves for the keys and for what the chosen machine is."""
+
+LEAST_ENTRIES = 5
+
 
 def nothing_on_record(machine_name: str) -> str:
     """Tell nothing of how a machine stands."""
     return ""
+
+
+def window(count: int, at: int, room: int) -> range:
+    """Return which entries of a list are shown: as many as there is room for, the chosen one among them."""
+    room = max(room, LEAST_ENTRIES)
+    first = min(max(at - room // 2, 0), max(count - room, 0))
+    return range(first, min(first + room, count))
 
 
 class HomeScreen(SizedScreen):
@@ -96,13 +108,16 @@ class HomeScreen(SizedScreen):
             words.append(f" {self.desk.typed}_ ", "bold reverse")
             words.append(f"\n{self.desk.hint}\nEsc goes back to the list.")
             return words
-        for number, label in enumerate(self.desk.labels, 1):
+        labels = self.desk.labels
+        near = window(len(labels), self.desk.at, self.query_one("#side").content_size.height - ROWS_BESIDE)
+        for number, label in list(enumerate(labels, 1))[near.start : near.stop]:
             here = number - 1 == self.desk.at
             arrow = self._marks.here_left if here else " "
             words.append("\n" if len(words) else "")
             words.append(f"{arrow} {number} ", "bold reverse" if here else "bold")
             words.append(f" {label}", "bold" if here else "")
-        words.append("\n\nUp, Down or a digit, then Enter.")
+        more = "" if len(near) == len(labels) else f"{near.start + 1} to {near.stop} of {len(labels)}. "
+        words.append(f"\n\n{more}Up, Down or a digit, then Enter.")
         return words
 
     def _told(self) -> Text:
