@@ -101,8 +101,10 @@ class Observer:
             self.heat(block, code, values["S"])
         elif code in ("M18", "M84"):
             self.forget()
-        if code not in ("G0", "G1"):
+        if code in ("M400", "M114"):
             self.end_of_descent()
+        elif code not in ("G0", "G1"):
+            self.descent = []  # it was broken off; where it broke off is not where it was to end
 
     def move(self, block: str, values: dict[str, float]) -> None:
         if not self.homed:
