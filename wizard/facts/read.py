@@ -65,10 +65,10 @@ def _(request: TouchTest, answer: AnyAnswer, facts: Facts) -> Facts:
         from statistics import stdev
 
         facts = changed(facts, touch_sd_mm=round(stdev(answer.z_mm), 6))
-    return _free_by_touch(facts, request, sum(answer.z_mm) / len(answer.z_mm))
+    return _free_by_touch(facts, sum(answer.z_mm) / len(answer.z_mm), request)
 
 
-def _free_by_touch(facts: Facts, request: TouchTest, z_mm: float) -> Facts:
+def _free_by_touch(facts: Facts, z_mm: float, request: TouchTest) -> Facts:
     """Return the facts with what a touch at `z_mm` shows to be free, once its offset is known.
 
     It is no reading of the round: the gauge that follows is to be compared with it.
