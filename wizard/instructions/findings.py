@@ -61,9 +61,22 @@ def _measure_again(finding: Finding, machine: Machine) -> tuple[str, ...]:
         short(ask.point, NAME_WIDTH) + (f", starting with {mm(ask.leaf_mm)} mm" if ask.leaf_mm else "")
         for ask in finding.ask[:4]
     ]
-    if not asks:
-        return ("The readings do not decide it: read every point once more.",)
-    return (f"The readings do not decide it: read again {'; '.join(asks)}.",)
+    again = f"read again {'; '.join(asks)}" if asks else "read every point once more"
+    room = _no_room(finding, machine)
+    return (f"The readings do not decide it: {again}.", *((room,) if room else ()))
+
+
+def _no_room(finding: Finding, machine: Machine) -> str:
+    """Say that the plate's own form leaves no room for the gauge's uncertainty, where that is so."""
+    left, u_mm = finding.best_possible_mm, min((p.u_mm for p in finding.points.values()), default=0.0)
+    tolerance_mm = machine.first_layer.tolerance_mm
+    if left is None or not left <= tolerance_mm < left + 2.0 * u_mm:
+        return ""
+    return (
+        f"The best setting leaves {mm(left)} mm, and a gap is known to {mm(2.0 * u_mm)} mm (U=2u): together "
+        f"more than the tolerance of {mm(tolerance_mm)} mm, so that it cannot be proven. A finer gauge, a wider "
+        "tolerance, shims or software compensation help."
+    )
 
 
 def _not_by_adjusters(finding: Finding, machine: Machine) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import get_args
 
 import pytest
 
-from profiles.machine import Compensation, Machine
+from profiles.machine import Bed, Compensation, FirstLayer, Height, Machine, Motion
 from wizard.instructions import finding_lines, result_table, suspicion_sentence, verdict_sentence
 from wizard.instructions.findings import at_their_end, predicted_worst_mm
 from wizard.solver.finding import (
@@ -180,3 +180,23 @@ def test_the_result_is_a_table_by_sign(machine: Machine) -> None:
         ["wide", "0.18", "0.014", "+0.03", "wide"],
         ["narrow", "0.13", "0.014", "-0.02", "narrow"],
     ]
+
+
+@pytest.mark.parametrize(("left_mm", "said"), [(0.02, False), (0.04, True), (0.06, False)])
+def test_no_room_between_the_plates_form_and_the_gauge_is_said_with_the_figures(
+    left_mm: float, said: bool
+) -> None:
+    machine = Machine(
+        name="made up",
+        bed=Bed(size_mm=(220.0, 220.0)),
+        motion=Motion(x_mm=(0.0, 220.0), y_mm=(0.0, 220.0), z_mm=(0.0, 200.0)),
+        first_layer=FirstLayer(height_mm=0.20, gap_mm=0.15, tolerance_mm=0.05),
+        height=Height(by="bed adjusters"),
+    )
+    known = {"a": PointFinding(0.19, 0.009, 0.04, 0.19), "b": PointFinding(0.11, 0.012, -0.04, 0.11)}
+    finding = Finding("undecided", "measure-again", points=known, best_possible_mm=left_mm)
+    words = " ".join(finding_lines(finding, machine))
+    assert ("cannot be proven" in words) == said
+    if said:
+        assert "0.04 mm" in words
+        assert "0.018 mm" in words
