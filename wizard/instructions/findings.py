@@ -74,8 +74,8 @@ def _no_room(finding: Finding, machine: Machine) -> str:
         return ""
     return (
         f"The best setting leaves {mm(left)} mm, and a gap is known to {mm(2.0 * u_mm)} mm (U=2u): together "
-        f"more than the tolerance of {mm(tolerance_mm)} mm, so that it cannot be proven. A finer gauge, a wider "
-        "tolerance, shims or software compensation help."
+        f"more than the tolerance of {mm(tolerance_mm)} mm, so that it cannot be proven. A finer gauge, "
+        "a wider tolerance, shims or software compensation help."
     )
 
 

@@ -17,6 +17,10 @@ INDENT = "  "
 MORE = " ..."
 
 
+_WIDE_SINCE = (range(0x4DC0, 0x4E00), range(0x1D300, 0x1D380))
+"""Blocks that count as wide since Unicode 16, which the standard library here is too old to know."""
+
+
 def cells(text: str) -> int:
     """Return how many columns of a terminal `text` takes: wide letters two, combining marks none."""
     if text.isascii():
@@ -27,7 +31,8 @@ def cells(text: str) -> int:
 def _cell(letter: str) -> int:
     if unicodedata.combining(letter):
         return 0
-    return 2 if unicodedata.east_asian_width(letter) in "WF" else 1
+    wide = unicodedata.east_asian_width(letter) in "WF" or any(ord(letter) in block for block in _WIDE_SINCE)
+    return 2 if wide else 1
 
 
 def short(text: str, most: int) -> str:
