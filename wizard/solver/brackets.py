@@ -10,6 +10,7 @@ from typing import NamedTuple
 from wizard.rounds import Reading
 from wizard.solver import priors
 
+_ROOT_12 = math.sqrt(12.0)
 LIMIT_MM = 100.0  # readings beyond this are mistakes, not gaps
 
 
@@ -41,13 +42,15 @@ class Seen(NamedTuple):
     @property
     def u(self) -> float:
         """Standard uncertainty of a closed bracket: width / sqrt(12), joined with the repeatability."""
-        return math.hypot((self.high - self.low) / math.sqrt(12.0), self.hand)
+        return math.hypot((self.high - self.low) / _ROOT_12, self.hand)
 
 
 def seen(reading: Reading) -> Seen | None:
     """Return the usable bracket of a reading; None where it tells nothing or cannot be."""
     low = -math.inf if reading.low_mm is None else reading.low_mm
     high = math.inf if reading.high_mm is None else reading.high_mm
+    if -LIMIT_MM <= low <= high <= LIMIT_MM:
+        return Seen(low, high, priors.HAND_MM[reading.how])
     if math.isnan(low) or math.isnan(high) or low > high or low > LIMIT_MM or high < -LIMIT_MM:
         return None
     low, high = (v if abs(v) <= LIMIT_MM else math.copysign(math.inf, v) for v in (low, high))

@@ -97,6 +97,8 @@ def _moved(known: Known, one: Round) -> Known:
     layout = known.state.layout
     lift = _number(one.height_change_mm, LIMIT_MM)
     state = known.state
+    if not (one.turned or lift or one.height_u_mm):
+        return known
     turns = np.array([_number(one.turned.get(name, 0.0), 1e3) for name in layout.adjusters if one.turned])
     if turns.any():
         state = model.turned(state, turns)
