@@ -20,7 +20,8 @@ _TITLES = {
 _NEXT = {
     "move-refused": "Every answer is kept. Check the machine, then try again.",
     "printer-fault": "Look at the machine first. It homes again before it goes on.",
-    "link-lost": "Check cable and power. The machine may still be hot. Once it is there again the job goes on.",
+    "link-lost": "Check cable and power. The machine may still be hot. Once it is there again the job goes"
+    " on.",
     "no-reply": "Is it on, and is it this port and speed? It may still be hot.",
 }
 CAUTION = "Hands off: what the machine does now is not known."
