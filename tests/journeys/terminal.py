@@ -52,7 +52,7 @@ class Terminal:
             stderr=slave,
             start_new_session=True,
             preexec_fn=_have_terminal,  # noqa: PLW1509 -- one call, before anything else of the child runs
-            env={**os.environ, "TERM": "xterm-256color", **(environ or {})},
+            env={**_without_a_size(os.environ), "TERM": "xterm-256color", **(environ or {})},
         )
         os.close(slave)
         self.ended = False
@@ -121,6 +121,11 @@ class Terminal:
         self.received += len(data)
         self._stream.feed(data)
         return bool(data)
+
+
+def _without_a_size(environ: Mapping[str, str]) -> dict[str, str]:
+    """Return an environment that tells no size, which would hide the terminal's own."""
+    return {name: value for name, value in environ.items() if name not in ("COLUMNS", "LINES")}
 
 
 def _have_terminal() -> None:
