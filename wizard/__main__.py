@@ -91,7 +91,7 @@ def _run(args: argparse.Namespace) -> int:
 
 def _open() -> int:
     """Open the program: what is picked on its first screen is run as the command that does the same."""
-    picked = import_module("wizard.app").pick()
+    picked = import_module("wizard.apps.doors").pick()
     return picked if isinstance(picked, int) else main(picked.argv)
 
 

@@ -30,10 +30,10 @@ from drivers.simulated.printer import BareNozzle
 from profiles.load import load
 from profiles.machine import Gauge, Machine
 from wizard import requests as ask
-from wizard.autopilot import VirtualHand
 from wizard.facts import Facts
 from wizard.printing.plan import plan
 from wizard.procedures.level import level
+from wizard.virtual.autopilot import VirtualHand
 
 BED_C, NOZZLE_C = 60.0, 205.0
 LEAVES_MM = tuple(round(0.05 * nth, 2) for nth in range(1, 21))

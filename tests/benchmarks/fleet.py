@@ -19,7 +19,7 @@ from pathlib import Path
 
 from profiles.load import load
 from tests.records.server import Server, why_not
-from wizard.record import End, Header, Step
+from wizard.journal.lines import End, Header, Step
 from wizard.records.fleet import Fleet
 from wizard.records.store import Store
 from wizard.requests import Outcome, ReadingTaken, TakeReading

@@ -24,8 +24,9 @@ from pathlib import Path
 from typing import IO
 
 from profiles.load import load
-from wizard.journal import read_lines, start
-from wizard.record import Header, add_all
+from wizard.journal.files import read_lines
+from wizard.journal.lines import Header, add_all
+from wizard.journal.writing import start
 from wizard.records.filing import open_records
 from wizard.requests import Outcome, ReadingTaken, TakeReading
 from wizard.rounds import Reading

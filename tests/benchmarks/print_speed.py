@@ -28,8 +28,8 @@ from drivers.printer import LinePrinter
 from drivers.simulated import SimulatedPrinter
 from drivers.simulated.serve import PtyServer
 from profiles.load import load
-from wizard.assembly import LEAST_POLL_S
 from wizard.printing.plan import Plan, plan, temperatures_c
+from wizard.running.assembly import LEAST_POLL_S
 
 LEAST_RATIO = 0.95
 

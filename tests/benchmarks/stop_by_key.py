@@ -41,10 +41,10 @@ def run_screens(path: str, busy: str) -> int:
     from drivers.conversation import Waits
     from drivers.printer import LinePrinter
     from profiles.load import load
-    from wizard.events import StateChanged, StatusChanged
+    from wizard.apps.job import JobApp
     from wizard.facts import Facts
-    from wizard.job_app import JobApp
-    from wizard.session import Stopped
+    from wizard.running.events import StateChanged, StatusChanged
+    from wizard.running.session import Stopped
 
     machine = load("four-corner-220")
 

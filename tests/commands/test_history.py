@@ -11,8 +11,8 @@ import pytest
 
 from profiles.load import load
 from wizard.__main__ import main
-from wizard.journal import start
-from wizard.record import Header
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
 from wizard.requests import Done, Lift, Outcome, ReadingTaken, TakeReading, Turn, Turned
 from wizard.rounds import Reading
 from wizard.solver.finding import Finding, PointFinding

@@ -103,7 +103,7 @@ def test_an_error_of_our_own_is_not_hidden(run: Callable[..., Any], monkeypatch:
 def test_without_a_command_the_program_opens(
     run: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(sys.modules, "wizard.app", types.SimpleNamespace(pick=lambda: 7))
+    monkeypatch.setitem(sys.modules, "wizard.apps.doors", types.SimpleNamespace(pick=lambda: 7))
     assert run() == (7, "", "")
 
 
@@ -111,7 +111,7 @@ def test_what_is_picked_is_run_as_the_command_that_does_the_same(
     run: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     picked = types.SimpleNamespace(argv=("profiles", "check", "four-corner-220"))
-    monkeypatch.setitem(sys.modules, "wizard.app", types.SimpleNamespace(pick=lambda: picked))
+    monkeypatch.setitem(sys.modules, "wizard.apps.doors", types.SimpleNamespace(pick=lambda: picked))
     assert run() == (0, "four-corner-220: can be used.\n", "")
 
 

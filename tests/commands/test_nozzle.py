@@ -11,8 +11,8 @@ import pytest
 from profiles.load import load
 from wizard.commands import nozzle
 from wizard.commands.nozzle import Nozzle, ask, last_nozzle, nozzle_of
-from wizard.journal import start
-from wizard.record import Header
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
 
 MACHINE = load("four-corner-220")
 NOTHING = Namespace(nozzle=None, nozzle_mm=None)

@@ -13,8 +13,8 @@ import pytest
 
 from profiles.load import load
 from wizard.__main__ import COMMANDS, parser
-from wizard.flow import diagram
-from wizard.rounds_file import parse
+from wizard.formats.rounds_file import parse
+from wizard.running.flow import diagram
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text("utf-8")

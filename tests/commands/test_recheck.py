@@ -12,8 +12,8 @@ import pytest
 from profiles.load import load, shipped
 from wizard.__main__ import main
 from wizard.base import Base
-from wizard.journal import reopen, start
-from wizard.record import Header
+from wizard.journal.lines import Header
+from wizard.journal.writing import reopen, start
 from wizard.records.filing import open_records
 from wizard.requests import Confirm, Confirmed, Outcome, ReadingTaken, TakeReading
 from wizard.rounds import Reading, Round

@@ -13,8 +13,9 @@ import pytest
 
 from profiles.load import load
 from wizard.commands.recorded import recorded
-from wizard.journal import read_lines, start
-from wizard.record import Header
+from wizard.journal.files import read_lines
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
 from wizard.records.filing import open_records, records_path
 from wizard.requests import Confirm, Confirmed
 
@@ -97,7 +98,7 @@ def full_after(monkeypatch: pytest.MonkeyPatch, lines: int) -> None:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         real(handle)
 
-    monkeypatch.setattr("wizard.journal.os.fsync", fsync)
+    monkeypatch.setattr("wizard.journal.files.os.fsync", fsync)
 
 
 def test_where_the_disk_is_full_in_mid_run_all_answers_are_written_to_the_place_asked_for(
@@ -131,7 +132,7 @@ def test_in_a_folder_that_is_read_only_the_run_is_kept_in_memory_and_written_to_
         raise OSError(errno.EROFS, os.strerror(errno.EROFS))
 
     with monkeypatch.context() as patch:
-        patch.setattr("wizard.journal._private", read_only)
+        patch.setattr("wizard.journal.files._private", read_only)
         journal = start(Header("level", MACHINE))
     assert "Read-only file system" in journal.trouble
     at_terminal(home / "kept.jsonl")

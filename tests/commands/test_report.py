@@ -18,8 +18,8 @@ import pytest
 
 from profiles.load import load
 from wizard.__main__ import main
-from wizard.journal import start
-from wizard.record import Header
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
 from wizard.report import drawing, surface
 from wizard.requests import (
     Connect,

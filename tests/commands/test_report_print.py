@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from profiles.load import load
-from wizard.journal import start
-from wizard.record import Header
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
 from wizard.requests import (
     Checks,
     Confirmed,

@@ -18,11 +18,11 @@ from tests.journeys.bed import Bed, noted
 from tests.journeys.cut_job import Job
 from tests.journeys.person import HandsByWord, Person
 from tests.journeys.program import Program
-from wizard.assembly import Assembly
 from wizard.facts import Facts
-from wizard.journal import start
-from wizard.record import Header
-from wizard.virtual_job import Done, do_alone
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
+from wizard.running.assembly import Assembly
+from wizard.virtual.job import Done, do_alone
 
 SPEED = 5000.0
 

@@ -12,11 +12,11 @@ import msgspec
 from tests.journeys.bed import Bed
 from tests.journeys.person import Person
 from tests.journeys.program import Page, Program
-from wizard.course import replay
 from wizard.facts import Facts
+from wizard.journal.lines import AnyLine, Step, add_all
 from wizard.procedures.level import level
-from wizard.record import AnyLine, Step, add_all
 from wizard.requests import AnyRequest
+from wizard.running.course import replay
 
 
 class Cut(NamedTuple):

@@ -55,11 +55,11 @@ def test_the_simulated_machine_notes_nothing_that_a_careful_driver_does_not_do(t
 
     from drivers.simulated import SimulatedPrinter
     from drivers.simulated.serve import local_server
-    from wizard.assembly import Assembly
     from wizard.facts import Facts
-    from wizard.journal import start
-    from wizard.record import Header
-    from wizard.virtual_job import do_alone
+    from wizard.journal.lines import Header
+    from wizard.journal.writing import start
+    from wizard.running.assembly import Assembly
+    from wizard.virtual.job import do_alone
 
     machine = load("four-corner-220")
     printer = SimulatedPrinter(machine, seed=5, speed=5000.0)

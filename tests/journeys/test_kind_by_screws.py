@@ -10,13 +10,13 @@ from typing import Any
 import pytest
 
 from profiles.load import load, shipped
-from wizard.assembly import Assembly
 from wizard.facts import Facts
 from wizard.instructions import page
-from wizard.journal import start
-from wizard.record import Header
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
 from wizard.requests import ShowResult, Turn
-from wizard.virtual_job import do_alone
+from wizard.running.assembly import Assembly
+from wizard.virtual.job import do_alone
 
 
 @pytest.mark.parametrize("kind", ["four-corner-220", "three-point-225"])

@@ -36,7 +36,7 @@ class AtShimsAndScrew(Person):
 
 def asked(tmp_path: Path, kind: type) -> list[Any]:
     """Return the requests of a kind that the job's journal holds, in order."""
-    from wizard.journal import reopen
+    from wizard.journal.writing import reopen
 
     journal = reopen(next(tmp_path.glob("*.jsonl")))
     journal.close()

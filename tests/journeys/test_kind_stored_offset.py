@@ -13,16 +13,18 @@ from drivers.errors import PrinterFault
 from drivers.simulated.abilities import StoredOffset
 from profiles.load import shipped
 from wizard import requests as ask
-from wizard.assembly import Assembly
 from wizard.commands.demo_recheck import recheck_of
 from wizard.facts import Facts
-from wizard.journal import now_utc, read_lines, reopen, start
-from wizard.record import Header
+from wizard.journal.files import read_lines
+from wizard.journal.lines import Header
+from wizard.journal.moment import now_utc
+from wizard.journal.writing import reopen, start
 from wizard.records.bases import base_of
 from wizard.records.details import changes
 from wizard.records.run import whole_of
 from wizard.report.content import report_of
-from wizard.virtual_job import do_alone
+from wizard.running.assembly import Assembly
+from wizard.virtual.job import do_alone
 
 KIND = "stored-offset-140"
 

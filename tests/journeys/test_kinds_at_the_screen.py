@@ -13,7 +13,7 @@ from tests.journeys.at_screen import AtScreen
 from tests.journeys.person import Person
 from tests.journeys.program import Page
 from tests.journeys.terminal import Terminal
-from wizard.journal import read_lines
+from wizard.journal.files import read_lines
 
 KINDS = {
     "stored-offset-140": ("card", ("SetHeight", "Store", "SetGrid", "FollowGrid", "Reconnect")),

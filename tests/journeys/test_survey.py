@@ -15,12 +15,12 @@ from drivers.simulated import BareNozzle
 from drivers.simulated.plate import Plate
 from profiles.load import load
 from tests.journeys.test_by_hand import AtTheMenu
-from wizard.assembly import Assembly
 from wizard.facts import Facts
 from wizard.instructions.surveying import survey_sentences
-from wizard.journal import start
-from wizard.record import Header
-from wizard.virtual_job import Done, do_alone
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
+from wizard.running.assembly import Assembly
+from wizard.virtual.job import Done, do_alone
 
 SPEED = 5000.0
 HOMING_MM = 0.02

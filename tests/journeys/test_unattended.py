@@ -18,12 +18,14 @@ from drivers.simulated.abilities import Touch
 from profiles.load import shipped
 from tests.journeys.terminal import Terminal
 from wizard.__main__ import main
-from wizard.assembly import Assembly
 from wizard.facts import Facts
-from wizard.journal import last_fault, read_lines, reopen, start
-from wizard.record import Header, Looked
+from wizard.journal.files import read_lines
+from wizard.journal.lines import Header, Looked
+from wizard.journal.runs import last_fault
+from wizard.journal.writing import reopen, start
 from wizard.requests import ByPerson
-from wizard.virtual_job import do_alone
+from wizard.running.assembly import Assembly
+from wizard.virtual.job import do_alone
 
 KIND = "nozzle-contact-210"
 SPEED = 5000.0

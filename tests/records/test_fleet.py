@@ -16,8 +16,8 @@ import pytest
 from profiles.load import load
 from tests.records.server import Server, why_not
 from wizard.__main__ import main
-from wizard.journal import start
-from wizard.record import Header
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
 from wizard.records.filing import open_records
 from wizard.requests import Outcome, ReadingTaken, TakeReading
 from wizard.rounds import Reading

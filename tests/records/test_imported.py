@@ -8,10 +8,10 @@ import pytest
 
 from profiles.load import load
 from wizard.__main__ import main
+from wizard.formats.rounds_values import RoundsFault
 from wizard.records.filing import open_records
 from wizard.records.imported import rounds_by_date
 from wizard.rounds import Reading
-from wizard.rounds_values import RoundsFault
 
 MACHINE = load("three-point-225")
 GAPS = (

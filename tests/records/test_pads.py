@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import pytest
 
 from profiles.load import load
-from wizard.record import Step
+from wizard.journal.lines import Step
 from wizard.records.details import readings
 from wizard.requests import JudgePad, PadMeasured, PadSeen, Skipped
 

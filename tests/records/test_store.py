@@ -13,8 +13,8 @@ import msgspec
 import pytest
 
 from profiles.load import load
-from wizard.journal import start
-from wizard.record import Header
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
 from wizard.records import schema
 from wizard.records.filing import Records, open_records
 from wizard.records.rescue import write_elsewhere

@@ -15,14 +15,14 @@ from textual.pilot import Pilot
 
 from drivers.interface import LineRecord, Status, Temperatures
 from profiles.machine import Adjuster, Bed, FirstLayer, Gauge, Heat, Height, Machine, Motion, Point
-from wizard.events import Asked, Event, LineSeen, StateChanged, StatusChanged, Working
+from wizard.apps.job import JobApp
 from wizard.facts import Facts
-from wizard.flow import Event as Happens
-from wizard.flow import Flow
-from wizard.job_app import JobApp
 from wizard.requests import AnyAnswer, ByPerson, Outcome
 from wizard.rounds import Reading, Round
-from wizard.session import Stopped
+from wizard.running.events import Asked, Event, LineSeen, StateChanged, StatusChanged, Working
+from wizard.running.flow import Event as Happens
+from wizard.running.flow import Flow
+from wizard.running.session import Stopped
 from wizard.solver.finding import Finding, PointFinding, Shape
 
 CORNERS = (("front left", 30, 30), ("front right", 190, 30), ("back right", 190, 190), ("back left", 30, 190))

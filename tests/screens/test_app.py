@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from wizard import app
+from wizard.apps import doors
 from wizard.widgets.marks import FULL
 
 
 @pytest.mark.parametrize("environ", [{}, {"TERM": ""}, {"TERM": "dumb"}])
 def test_a_dumb_terminal_is_refused_with_the_commands_that_need_none(environ: dict[str, str]) -> None:
-    why = app.why_no_screens(environ)
+    why = doors.why_no_screens(environ)
     assert "tramwright demo --auto" in why
     assert "tramwright solve" in why
     assert "tramwright level PROFILE --plain" in why
@@ -23,7 +23,7 @@ def test_a_dumb_terminal_is_refused_with_the_commands_that_need_none(environ: di
 
 
 def test_over_ssh_the_way_to_a_terminal_is_told_first() -> None:
-    why = app.why_no_screens({"TERM": "dumb", "SSH_CONNECTION": "192.0.2.1 5000 192.0.2.2 22"})
+    why = doors.why_no_screens({"TERM": "dumb", "SSH_CONNECTION": "192.0.2.1 5000 192.0.2.2 22"})
     assert why.startswith("over SSH a terminal comes with ssh -t")
     assert "--plain" in why
 
@@ -44,7 +44,7 @@ def test_over_ssh_the_way_to_a_terminal_is_told_first() -> None:
 )
 def test_the_look_follows_the_terminal(environ: dict[str, str], theme: str) -> None:
     """NO_COLOR counts where it is set and not empty (no-color.org)."""
-    assert app.look_of(environ)[1] == theme
+    assert doors.look_of(environ)[1] == theme
 
 
 @pytest.mark.parametrize(
@@ -58,7 +58,7 @@ def test_the_look_follows_the_terminal(environ: dict[str, str], theme: str) -> N
 )
 def test_a_multiplexer_that_was_told_no_locale_gets_plain_marks(environ: dict[str, str], plain: bool) -> None:
     """It would show one stand-in for all others; a terminal of its own is taken to know UTF-8."""
-    code = "import os; from wizard.app import look_of; print(look_of(os.environ)[0].plain)"
+    code = "import os; from wizard.apps.doors import look_of; print(look_of(os.environ)[0].plain)"
     environ = {"PATH": os.environ["PATH"], "TERM": "tmux-256color", **environ}
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environ
@@ -71,14 +71,14 @@ def test_without_a_terminal_a_job_is_refused_and_nothing_is_begun(
 ) -> None:
     monkeypatch.setenv("TERM", "dumb")
     begun: list[object] = []
-    assert app.run_job(begun.append, facts) == 2  # type: ignore[arg-type]
+    assert doors.run_job(begun.append, facts) == 2  # type: ignore[arg-type]
     assert begun == []
     assert "terminal" in capsys.readouterr().err
 
 
 def test_opening_the_screens_loads_no_numpy() -> None:
     """numpy comes with the solver, after the first paint."""
-    code = "import sys, wizard.job_app, wizard.home_app; print('numpy' in sys.modules)"
+    code = "import sys, wizard.apps.job, wizard.apps.home; print('numpy' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
 

@@ -13,9 +13,9 @@ from typing import Any, get_args
 
 import pytest
 
-from wizard.events import SoakTick
 from wizard.facts import Facts
 from wizard.requests import AnyRequest, Soak
+from wizard.running.events import SoakTick
 from wizard.widgets.page_words import Words
 
 PICTURES = Path(__file__).parent / "pages"

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from wizard.history_app import HistoryApp
+from wizard.apps.history import HistoryApp
 from wizard.records.run import Run
 from wizard.screens.history_desk import HistoryDesk
 from wizard.widgets.marks import PLAIN

@@ -9,7 +9,7 @@ import pytest
 
 from profiles.load import shipped
 from profiles.machine import Machine
-from wizard.home_app import HomeApp, known_machines
+from wizard.apps.home import HomeApp, known_machines
 from wizard.screens.home import HomeScreen, window
 from wizard.widgets.page_words import Words
 from wizard.widgets.title import Title

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from profiles.machine import Machine
-from wizard.home_app import HomeApp
+from wizard.apps.home import HomeApp
 from wizard.screens.home_choices import RECHECK_BY_HAND, Picked, Way, ways
 
 PORTS = (("/dev/ttyUSB0", ""), ("/dev/ttyUSB1", "in use"))

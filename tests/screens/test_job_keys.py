@@ -11,10 +11,8 @@ import pytest
 from drivers.interface import LineRecord, Status
 from profiles.grid import GridValue
 from wizard import exits
-from wizard.events import Asked, Faulted, LineSeen, StatusChanged, Working
+from wizard.apps.job import JobApp
 from wizard.facts import Facts
-from wizard.flow import Event as Happens
-from wizard.job_app import JobApp
 from wizard.requests import (
     ChangeHeightByMenu,
     Confirm,
@@ -32,6 +30,8 @@ from wizard.requests import (
     Turned,
 )
 from wizard.rounds import Reading
+from wizard.running.events import Asked, Faulted, LineSeen, StatusChanged, Working
+from wizard.running.flow import Event as Happens
 from wizard.screens.ended import FaultScreen, StoppedScreen
 from wizard.screens.help import HelpScreen
 from wizard.screens.job import JobScreen, Told

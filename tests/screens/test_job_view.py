@@ -12,10 +12,10 @@ from profiles.grid import GridValue
 from profiles.machine import Machine
 from wizard import requests
 from wizard.actions import ACTIONS
-from wizard.events import Asked, StateChanged, StatusChanged
 from wizard.facts import Facts
 from wizard.instructions.dispatch import page_of
 from wizard.requests import Feel, MoveByHand, ShowResult, TakeReading, Turn
+from wizard.running.events import Asked, StateChanged, StatusChanged
 from wizard.screens import job_view
 from wizard.screens.job_state import JobState
 from wizard.screens.sheets import Room

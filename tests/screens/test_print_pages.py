@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from wizard.events import PrintTick
 from wizard.instructions.printing import looks_pictured
 from wizard.requests import AskFilament, Filament, JudgePad, PadMeasured, PadSeen, PrintLayer
+from wizard.running.events import PrintTick
 
 Play = Callable[..., Any]
 

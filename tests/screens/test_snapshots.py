@@ -12,10 +12,8 @@ from typing import Any
 import msgspec
 import pytest
 
-from wizard.events import Faulted, SoakTick
+from wizard.apps.home import HomeApp
 from wizard.facts import Facts
-from wizard.flow import Event as Happens
-from wizard.home_app import HomeApp
 from wizard.requests import (
     AskSheet,
     ChangeHeightByMenu,
@@ -34,6 +32,8 @@ from wizard.requests import (
     TurnEndstop,
     Warm,
 )
+from wizard.running.events import Faulted, SoakTick
+from wizard.running.flow import Event as Happens
 from wizard.solver.finding import Suspicion
 from wizard.widgets.marks import PLAIN
 

@@ -7,8 +7,8 @@ from itertools import product
 import pytest
 
 from drivers.interface import Status, Temperatures
-from wizard.flow import State
 from wizard.requests import Confirm, Connect, Home, Lift, Lower, Park, Soak, TakeReading, Warm
+from wizard.running.flow import State
 from wizard.widgets.status_line import Live, heat_words, link_words, motion_words, moves, place_words
 
 READING = TakeReading("centre", 0.2, 1, 1, 5, "first")

@@ -12,13 +12,13 @@ from drivers.simulated.operator import Operator
 from drivers.simulated.serve import local_server
 from profiles.load import load
 from wizard import exits
-from wizard.assembly import Assembly
-from wizard.bench import OperatorBench
+from wizard.apps.job import JobApp
 from wizard.facts import Facts
-from wizard.job_app import JobApp
-from wizard.journal import start
-from wizard.record import Header
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
 from wizard.requests import ByPerson, Choose, Confirm, LookForDaylight, ShowResult, TakeReading, Turn
+from wizard.running.assembly import Assembly
+from wizard.virtual.bench import OperatorBench
 from wizard.widgets.keys_bar import KeysBar
 
 SPEED = 600.0

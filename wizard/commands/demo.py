@@ -18,7 +18,7 @@ from wizard.commands.options import add_simulated, add_thou
 if TYPE_CHECKING:
     from drivers.simulated import SimulatedPrinter
     from profiles.machine import Machine
-    from wizard.assembly import Assembly
+    from wizard.running.assembly import Assembly
 
 DEFAULT = "four-corner-220"
 AUTO_SPEED = 600.0
@@ -63,7 +63,7 @@ def run(args: argparse.Namespace) -> int:
 
 def _goes_on_alone() -> bool:
     """Without a terminal to draw on, say so and let the virtual operator do it."""
-    from wizard.app import why_no_screens
+    from wizard.apps.doors import why_no_screens
 
     if not why_no_screens(os.environ):
         return False
@@ -80,11 +80,11 @@ def _simulated(
     """Serve a simulated printer and put together the job on it; its journal goes when the demo ends."""
     from drivers.simulated import SimulatedPrinter
     from drivers.simulated.serve import local_server
-    from wizard.assembly import Assembly
     from wizard.config import thou_wanted
     from wizard.facts import Facts
-    from wizard.journal import start
-    from wizard.record import Header
+    from wizard.journal.lines import Header
+    from wizard.journal.writing import start
+    from wizard.running.assembly import Assembly
 
     speed = usual_speed if args.speed is None else args.speed
     printer = SimulatedPrinter(machine, args.seed, speed, args.start)
@@ -118,7 +118,7 @@ def _play(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembl
     import msgspec
 
     from drivers.simulated.operator import Operator
-    from wizard.virtual_job import beside_the_machine
+    from wizard.virtual.job import beside_the_machine
 
     operator = Operator(printer, args.seed)
     assembly = msgspec.structs.replace(assembly, also=partial(beside_the_machine, printer))
@@ -127,9 +127,9 @@ def _play(args: argparse.Namespace, printer: SimulatedPrinter, assembly: Assembl
         from wizard.commands.virtual_bench import VirtualBench
 
         return play(assembly, VirtualBench(printer, operator).aside)
-    from wizard.app import run_job
-    from wizard.bench import OperatorBench
+    from wizard.apps.doors import run_job
     from wizard.printing.pads import every_pad
+    from wizard.virtual.bench import OperatorBench
 
     bench = OperatorBench(operator, printer.machine.gauge.card_mm, every_pad(printer.machine))
     return run_job(assembly.session, assembly.facts, bench)
@@ -140,7 +140,7 @@ def _let_it_run(args: argparse.Namespace, printer: SimulatedPrinter, assembly: A
     import asyncio
 
     from wizard.commands.demo_result import as_json, as_text
-    from wizard.virtual_job import do_alone
+    from wizard.virtual.job import do_alone
 
     say: Callable[[str], None] = partial(print, file=sys.stderr if args.json else sys.stdout, flush=True)
     done = asyncio.run(do_alone(printer, args.seed, assembly, say, prints=args.print))

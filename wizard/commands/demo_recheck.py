@@ -9,14 +9,16 @@ from drivers.simulated import SimulatedPrinter
 from drivers.simulated.found import Start
 from profiles.machine import Machine
 from wizard import exits
-from wizard.assembly import Assembly
 from wizard.base import Base
 from wizard.facts import Facts
-from wizard.journal import now_utc, read_lines, start
-from wizard.record import Header
+from wizard.journal.files import read_lines
+from wizard.journal.lines import Header
+from wizard.journal.moment import now_utc
+from wizard.journal.writing import start
 from wizard.records.bases import base_of
 from wizard.records.run import whole_of
-from wizard.virtual_job import do_alone
+from wizard.running.assembly import Assembly
+from wizard.virtual.job import do_alone
 
 
 def levelled(printer: SimulatedPrinter, seed: int, assembly: Assembly) -> Base:

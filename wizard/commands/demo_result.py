@@ -7,10 +7,10 @@ from typing import Any
 import msgspec
 
 from profiles.machine import Machine
-from wizard.finding_json import finding_object
+from wizard.formats.finding_json import finding_object
 from wizard.instructions import finding_lines, result_table
 from wizard.instructions.printing import triple
-from wizard.virtual_job import Done
+from wizard.virtual.job import Done
 
 FORMAT = "tramwright-run/1"
 

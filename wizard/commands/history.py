@@ -77,10 +77,10 @@ def _store(args: argparse.Namespace) -> Store | Fleet:
 def _import(profile: str, name: str) -> int:
     """Make runs of the readings in a file. Raises ProfileError and InputRefused."""
     from profiles.load import load
-    from wizard.journal import runs_folder
+    from wizard.formats.rounds_values import RoundsFault
+    from wizard.journal.runs import runs_folder
     from wizard.records.filing import file_quietly
     from wizard.records.imported import write_runs
-    from wizard.rounds_values import RoundsFault
 
     machine = load(profile)
     try:
@@ -98,7 +98,7 @@ def _import(profile: str, name: str) -> int:
 
 def _browse(args: argparse.Namespace, store: Store | Fleet) -> int:
     """Show the records on the screen."""
-    from wizard.app import browse
+    from wizard.apps.doors import browse
     from wizard.history import one
     from wizard.screens.history_desk import HistoryDesk
 

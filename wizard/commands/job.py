@@ -12,10 +12,10 @@ from wizard.commands.options import add_remarks, add_thou
 
 if TYPE_CHECKING:
     from profiles.machine import Machine
-    from wizard.assembly import Assembly
     from wizard.base import Base
-    from wizard.journal import Journal
-    from wizard.record import Header
+    from wizard.journal.lines import Header
+    from wizard.journal.writing import Journal
+    from wizard.running.assembly import Assembly
 
 
 PROCEDURES = {"level": "job", "recheck": "recheck", "survey": "survey"}
@@ -45,7 +45,7 @@ def add_job(parser: argparse.ArgumentParser) -> None:
 
 def needs_screens(command: str) -> None:
     """Refuse before anything is begun, so that no journal is left behind where no screen can be drawn."""
-    from wizard.app import why_no_screens
+    from wizard.apps.doors import why_no_screens
 
     why_not = why_no_screens(os.environ)
     if why_not:
@@ -57,7 +57,7 @@ def header_of(args: argparse.Namespace, procedure: str, machine: Machine, base: 
     from wizard import __version__
     from wizard.commands.nozzle import nozzle_of
     from wizard.config import keys_in_force
-    from wizard.record import Header
+    from wizard.journal.lines import Header
 
     keys_in_force()  # settings that cannot be used are told before anything is begun
 
@@ -84,7 +84,9 @@ def taken_up(machine: Machine, procedure: str) -> Journal:
 
     Raises InputRefused.
     """
-    from wizard.journal import JournalError, newest_unfinished, reopen, runs_folder
+    from wizard.journal.files import JournalError
+    from wizard.journal.runs import newest_unfinished, runs_folder
+    from wizard.journal.writing import reopen
 
     path = newest_unfinished(machine.name, procedure)
     if path is None:
@@ -100,9 +102,9 @@ def taken_up(machine: Machine, procedure: str) -> Journal:
 
 def assembled(args: argparse.Namespace, journal: Journal) -> Assembly:
     """Put the job together that a journal begins, or goes on with."""
-    from wizard.assembly import Assembly
     from wizard.config import thou_wanted
     from wizard.facts import Facts
+    from wizard.running.assembly import Assembly
 
     header = journal.header
     thou = args.thou or thou_wanted()
@@ -125,7 +127,7 @@ def play(args: argparse.Namespace, assembly: Assembly) -> int:
             from wizard.commands.plain_play import play
 
             return play(assembly, to=sys.stderr if getattr(args, "json", False) else None)
-        from wizard.app import run_job
+        from wizard.apps.doors import run_job
 
         return run_job(assembly.session, assembly.facts, record=str(assembly.journal.path or ""))
 

@@ -9,7 +9,7 @@ from wizard.commands.job import add_job, assembled, header_of, needs_screens, pl
 
 if TYPE_CHECKING:
     from profiles.machine import Machine
-    from wizard.journal import Journal
+    from wizard.journal.writing import Journal
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,6 +30,6 @@ def run(args: argparse.Namespace) -> int:
 
 def _begun(args: argparse.Namespace, machine: Machine) -> Journal:
     """Begin a new job."""
-    from wizard.journal import start
+    from wizard.journal.writing import start
 
     return start(header_of(args, "level", machine))

@@ -18,7 +18,9 @@ type {YES}. Anything else leaves it as it is."""
 
 def say_looked(machine: Machine) -> int:
     """Show the fault and have it confirmed at a terminal. Raises InputRefused."""
-    from wizard.journal import JournalError, last_fault, reopen
+    from wizard.journal.files import JournalError
+    from wizard.journal.runs import last_fault
+    from wizard.journal.writing import reopen
 
     found = last_fault(machine.name)
     if found is None:

@@ -9,11 +9,11 @@ from functools import partial
 from typing import TextIO
 
 from wizard import exits
-from wizard.assembly import Assembly
 from wizard.config import keys_in_force
 from wizard.plain import PlainOperator, typed_lines
 from wizard.requests import Outcome
-from wizard.session import Stopped
+from wizard.running.assembly import Assembly
+from wizard.running.session import Stopped
 from wizard.signals import when_told
 
 Aside = Callable[[str], str | None]

@@ -13,7 +13,7 @@ from wizard.commands.job import add_job, assembled, header_of, needs_screens, pl
 if TYPE_CHECKING:
     from profiles.machine import Machine
     from wizard.base import Base
-    from wizard.journal import Journal
+    from wizard.journal.writing import Journal
 
 MOST_BASES = 20
 """So many proven runs are looked through for one that tells what is wanted."""
@@ -62,7 +62,7 @@ def _without_a_job(args: argparse.Namespace, machine: Machine) -> int:
 
 def bases(machine: Machine) -> list[Base]:
     """Return the proven runs of this machine, newest first, one at least. Raises InputRefused."""
-    from wizard.journal import now_utc
+    from wizard.journal.moment import now_utc
     from wizard.records.bases import base_of, proven_by_gauge, same_bed
     from wizard.records.filing import open_records
 
@@ -88,6 +88,6 @@ def bases(machine: Machine) -> list[Base]:
 
 def _begun(args: argparse.Namespace, machine: Machine) -> Journal:
     """Begin a new recheck of the last proven run."""
-    from wizard.journal import start
+    from wizard.journal.writing import start
 
     return start(header_of(args, "recheck", machine, bases(machine)[0]))

@@ -8,13 +8,13 @@ import msgspec
 
 from profiles.machine import Machine
 from wizard.facts import Facts, after
-from wizard.finding_json import finding_object
+from wizard.formats.finding_json import finding_object
 from wizard.instructions import finding_lines, mm, signed_mm
 from wizard.requests import FollowGrid, HeightKept, MoveMotors, ReadHeight, SetHeight, Touched, TouchPoint
 
 if TYPE_CHECKING:
     from drivers.errors import DriverError
-    from wizard.journal import Journal
+    from wizard.journal.writing import Journal
     from wizard.requests import Outcome
 
 FORMAT = "tramwright-recheck/1"

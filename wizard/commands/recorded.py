@@ -8,7 +8,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from wizard.journal import Journal, now_utc, runs_folder
+from wizard.journal.moment import now_utc
+from wizard.journal.runs import runs_folder
+from wizard.journal.writing import Journal
 
 MOST_TRIES = 3
 

@@ -18,8 +18,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Solve and print. Returns 0 within tolerance, else 1. Raises ProfileError and InputRefused."""
     from profiles.load import load
-    from wizard.finding_json import finding_object
-    from wizard.rounds_file import read_rounds
+    from wizard.formats.finding_json import finding_object
+    from wizard.formats.rounds_file import read_rounds
 
     machine = load(args.profile)
     rounds = read_rounds(args.rounds, machine)

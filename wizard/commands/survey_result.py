@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import msgspec
 
-from wizard.finding_json import finding_object
+from wizard.formats.finding_json import finding_object
 from wizard.instructions.surveying import survey_sentences
-from wizard.record import Header
+from wizard.journal.lines import Header
 from wizard.requests import Outcome
 
 FORMAT = "tramwright-survey/1"

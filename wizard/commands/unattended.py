@@ -12,16 +12,16 @@ from typing import TYPE_CHECKING
 from drivers.errors import DriverError, PrinterFault
 from wizard import exits
 from wizard.commands.job import assembled, header_of
-from wizard.events import Event, Faulted
+from wizard.running.events import Event, Faulted
 from wizard.signals import when_told
 
 if TYPE_CHECKING:
     from profiles.machine import Machine
-    from wizard.assembly import Assembly
     from wizard.base import Base
-    from wizard.journal import Journal
+    from wizard.journal.writing import Journal
     from wizard.requests import Outcome
-    from wizard.session import Session
+    from wizard.running.assembly import Assembly
+    from wizard.running.session import Session
 
 
 def run_unattended(args: argparse.Namespace, machine: Machine) -> int:
@@ -52,7 +52,7 @@ def _refuse_what_it_cannot(args: argparse.Namespace, machine: Machine) -> None:
 
 def _refuse_after_a_fault(machine: Machine, profile: str) -> None:
     """Raise PrinterFault where the last job ended in a fault at which nobody has looked."""
-    from wizard.journal import last_fault
+    from wizard.journal.runs import last_fault
 
     found = last_fault(machine.name)
     if found is not None:
@@ -65,7 +65,7 @@ def _refuse_after_a_fault(machine: Machine, profile: str) -> None:
 
 
 def _begun(args: argparse.Namespace, machine: Machine) -> Journal:
-    from wizard.journal import start
+    from wizard.journal.writing import start
 
     return start(header_of(args, "unattended", machine, _base(machine)))
 
@@ -96,7 +96,7 @@ def _base(machine: Machine) -> Base:
 def _play(args: argparse.Namespace, machine: Machine, assembly: Assembly, journal: Journal) -> int:
     """Run the job, file its record, print the object where it is wanted."""
     from wizard.commands.recorded import recorded
-    from wizard.session import Stopped
+    from wizard.running.session import Stopped
 
     try:
         with recorded(journal):
@@ -124,7 +124,7 @@ def _print_fault(args: argparse.Namespace, error: DriverError) -> None:
 async def _drive(assembly: Assembly) -> Outcome:
     """Run to the end; at a fault nobody could look, so that it ends there. Raises DriverError and Stopped."""
     from wizard.plain import Transcript
-    from wizard.session import Stopped
+    from wizard.running.session import Stopped
 
     alone = _Alone(Transcript(partial(print, file=sys.stderr, flush=True), keys=None))
     alone.session = assembly.session(alone.listen)

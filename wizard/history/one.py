@@ -9,7 +9,7 @@ from typing import Any
 
 import msgspec
 
-from wizard.finding_json import finding_object
+from wizard.formats.finding_json import finding_object
 from wizard.history.listing import as_csv, result, when
 from wizard.instructions import bracket, finding_lines, mm, result_table, signed_mm
 from wizard.instructions.figures import counted

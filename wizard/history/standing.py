@@ -5,7 +5,7 @@ from __future__ import annotations
 from wizard.history.drifting import due_sentence
 from wizard.history.listing import when
 from wizard.instructions.rechecking import days_words
-from wizard.journal import now_utc
+from wizard.journal.moment import now_utc
 from wizard.records.bases import days_between, last_proven
 from wizard.records.filing import open_records
 from wizard.records.store import RecordsError

@@ -7,14 +7,14 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import suppress
 
 from drivers.interface import Status
-from wizard.events import Asked, Event, StatusChanged, Working
-from wizard.flow import FlowError
 from wizard.instructions import Page, page, working
 from wizard.keymap import USUAL, KeyMap
 from wizard.plain.answers import Order, help_lines, read_answer, read_order, read_skip
 from wizard.plain.transcript import Transcript, status_words
 from wizard.requests import Outcome
-from wizard.session import Session
+from wizard.running.events import Asked, Event, StatusChanged, Working
+from wizard.running.flow import FlowError
+from wizard.running.session import Session
 
 NOTHING_ASKED = "Nothing is asked now. Type help for what can be typed."
 

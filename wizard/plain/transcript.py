@@ -7,7 +7,15 @@ from functools import singledispatchmethod
 
 from drivers.interface import Status, Stopped, Temperatures
 from profiles.faults import printable
-from wizard.events import (
+from wizard.instructions import Page, answer_words, fault_page, page, working
+from wizard.instructions.ending import finished_sentence
+from wizard.instructions.fitting import sentences, wrapped
+from wizard.instructions.stopping import stop_body, stop_title
+from wizard.instructions.stored import stored_sentences
+from wizard.keymap import USUAL, KeyMap
+from wizard.plain.text import answers, caution_of, labelled, told
+from wizard.requests import ByPerson, Done, ShowChange, ShowResult, Soak
+from wizard.running.events import (
     Answered,
     Asked,
     Event,
@@ -21,14 +29,6 @@ from wizard.events import (
     StatusChanged,
     Working,
 )
-from wizard.instructions import Page, answer_words, fault_page, page, working
-from wizard.instructions.ending import finished_sentence
-from wizard.instructions.fitting import sentences, wrapped
-from wizard.instructions.stopping import stop_body, stop_title
-from wizard.instructions.stored import stored_sentences
-from wizard.keymap import USUAL, KeyMap
-from wizard.plain.text import answers, caution_of, labelled, told
-from wizard.requests import ByPerson, Done, ShowChange, ShowResult, Soak
 
 STEP_C = 10.0
 TENTHS = 10

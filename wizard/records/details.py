@@ -9,8 +9,8 @@ from typing import NamedTuple
 from profiles.grid import GridValue
 from profiles.machine import Machine
 from wizard.instructions.printing import LOOKS
+from wizard.journal.lines import Step
 from wizard.printing.judging import by_look, by_thickness
-from wizard.record import Step
 from wizard.records.run import Whole
 from wizard.requests import (
     ChangeHeightByMenu,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from wizard.journal import JournalError, read_lines, runs_folder
+from wizard.journal.files import JournalError, read_lines
+from wizard.journal.runs import runs_folder
 from wizard.records.store import RecordsError, Store
 
 FILE = "records.sqlite"

@@ -17,7 +17,7 @@ import sqlalchemy as sa
 from sqlalchemy.dialects.postgresql import insert
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
-from wizard.record import AnyLine
+from wizard.journal.lines import AnyLine
 from wizard.records.run import Run, Whole, whole_of
 from wizard.records.store import RecordsError, Store, known_as, meant
 

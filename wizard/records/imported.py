@@ -15,11 +15,11 @@ import msgspec
 
 from profiles.faults import shown
 from profiles.machine import Machine
-from wizard.record import AnyLine, End, Header, Step
+from wizard.formats.rounds_csv import BRACKET, GAP, csv_lines, csv_reading
+from wizard.formats.rounds_values import RoundsFault, check_point
+from wizard.journal.lines import AnyLine, End, Header, Step
 from wizard.requests import Outcome, ReadingTaken, TakeReading
 from wizard.rounds import Reading, Round
-from wizard.rounds_csv import BRACKET, GAP, csv_lines, csv_reading
-from wizard.rounds_values import RoundsFault, check_point
 
 PROCEDURE = "import"
 HEADERS = tuple(["date", *columns] for columns in (BRACKET, GAP))

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import msgspec
 
-from wizard.journal import Journal
-from wizard.record import AnyLine, End
+from wizard.journal.lines import AnyLine, End
+from wizard.journal.writing import Journal
 
 
 def write_elsewhere(journal: Journal, path: Path) -> None:

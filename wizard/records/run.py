@@ -9,7 +9,7 @@ from typing import Literal
 import msgspec
 
 from wizard.facts import Facts, after
-from wizard.record import AnyLine, Break, End, Header, Record, Step, add_all
+from wizard.journal.lines import AnyLine, Break, End, Header, Record, Step, add_all
 from wizard.requests import ByPerson, Connected, ShowResult
 from wizard.rounds import Round
 from wizard.solver.finding import Finding

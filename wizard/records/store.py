@@ -11,7 +11,7 @@ from typing import Any, Self
 
 import msgspec
 
-from wizard.record import AnyLine
+from wizard.journal.lines import AnyLine
 from wizard.records import details, schema
 from wizard.records.run import Run, Whole, whole_of
 

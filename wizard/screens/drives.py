@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Protocol
 
-from wizard.events import Event
 from wizard.requests import AnyAnswer, Outcome
+from wizard.running.events import Event
 
 
 class Drives(Protocol):
-    """What the screen uses of a session; `wizard.session.Session` is one."""
+    """What the screen uses of a session; `wizard.running.session.Session` is one."""
 
     async def run(self) -> Outcome:
         """Do the job."""

@@ -8,10 +8,10 @@ from textual.containers import Vertical
 
 from drivers.interface import Stopped
 from wizard.actions import ACTIONS, Action, Place, actions_at
-from wizard.events import Faulted
 from wizard.instructions import fault_page
 from wizard.instructions.fitting import sentences
 from wizard.instructions.stopping import stop_body, stop_title
+from wizard.running.events import Faulted
 from wizard.screens.sized import SizedScreen
 from wizard.widgets.keys_bar import KeysBar
 from wizard.widgets.marks import FULL, Marks

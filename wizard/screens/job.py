@@ -12,12 +12,12 @@ from textual.containers import Horizontal, Vertical
 from textual.message import Message
 
 from wizard.actions import Place
-from wizard.events import Event
 from wizard.facts import Facts
-from wizard.flow import FlowError
 from wizard.instructions.dispatch import page_of
 from wizard.keymap import USUAL, KeyMap
 from wizard.requests import AnyAnswer, ShowResult, Soak, Warm
+from wizard.running.events import Event
+from wizard.running.flow import FlowError
 from wizard.screens import job_view, roomy
 from wizard.screens.bench_desk import BenchDesk
 from wizard.screens.drives import Drives

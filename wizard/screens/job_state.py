@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import deque
 
 from drivers.interface import LineRecord, Status
-from wizard.events import (
+from wizard.facts import Facts
+from wizard.requests import Soak, Warm
+from wizard.running.events import (
     Asked,
     Event,
     Faulted,
@@ -17,9 +19,7 @@ from wizard.events import (
     StateChanged,
     Working,
 )
-from wizard.events import StatusChanged as StatusSeen
-from wizard.facts import Facts
-from wizard.requests import Soak, Warm
+from wizard.running.events import StatusChanged as StatusSeen
 from wizard.screens.heat_pace import HeatPace, left_words
 from wizard.widgets.status_line import Live
 

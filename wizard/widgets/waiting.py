@@ -6,8 +6,8 @@ import msgspec
 from rich.text import Text
 
 from drivers.interface import Temperatures
-from wizard.events import PrintTick, SoakTick
 from wizard.requests import PrintLayer, Soak, Warm
+from wizard.running.events import PrintTick, SoakTick
 from wizard.widgets.marks import Marks
 
 _ROOM_C = 20.0

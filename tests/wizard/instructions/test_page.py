@@ -16,7 +16,6 @@ from profiles.load import load, shipped
 from profiles.machine import Machine, Point
 from wizard import requests as ask
 from wizard.actions import actions_at
-from wizard.answers import check
 from wizard.facts import Facts
 from wizard.instructions import RESERVED_KEYS, Page, fault_page, page, working
 from wizard.instructions.cautions import SIMULATED
@@ -35,6 +34,7 @@ from wizard.instructions.fitting import (
 )
 from wizard.readings.lengths import UNIT_MM
 from wizard.readings.typed import SIDES
+from wizard.running.answers import check
 
 MakeRequests = Callable[[Machine], tuple[ask.AnyRequest, ...]]
 NAMES = st.text(st.characters(codec="utf-8"), min_size=1, max_size=80).filter(

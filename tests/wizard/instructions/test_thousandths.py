@@ -17,7 +17,7 @@ from wizard.facts import Facts
 from wizard.instructions import page
 from wizard.instructions.fitting import MOST_LINES, TITLE_WIDTH, WIDEST_BODY, cells
 from wizard.instructions.thousandths import beside, cell_beside, thou
-from wizard.record import End, Header, Step
+from wizard.journal.lines import End, Header, Step
 from wizard.records.run import whole_of
 from wizard.report.content import report_of
 from wizard.report.thousandths import report_beside

@@ -11,7 +11,7 @@ from wizard.facts import Facts, after
 from wizard.history.one import course, record_csv, record_object
 from wizard.instructions import page, working
 from wizard.instructions.warmth import bow_sentence, closing_sentence
-from wizard.record import End, Header, Step
+from wizard.journal.lines import End, Header, Step
 from wizard.records.run import Whole, whole_of
 from wizard.report.content import report_of
 from wizard.rounds import Reading

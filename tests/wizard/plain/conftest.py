@@ -11,15 +11,15 @@ import pytest
 from drivers.interface import Identity, LineRecord, Status, Temperatures
 from profiles.machine import Machine, Point
 from wizard import requests as ask
-from wizard.events import Asked, Event
 from wizard.facts import Facts
 from wizard.instructions import page
-from wizard.journal import Journal
+from wizard.journal.lines import Header
+from wizard.journal.writing import Journal
 from wizard.plain import PlainOperator
 from wizard.procedures.level import level
 from wizard.readings import written
-from wizard.record import Header
-from wizard.session import Session
+from wizard.running.events import Asked, Event
+from wizard.running.session import Session
 
 FAST = 1e6
 

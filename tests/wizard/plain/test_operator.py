@@ -12,7 +12,7 @@ from drivers.errors import NoReply
 from profiles.load import load
 from profiles.machine import Machine
 from wizard import requests as ask
-from wizard.session import Stopped
+from wizard.running.session import Stopped
 
 
 @pytest.mark.parametrize("gauge", ["leaf", "feel"])

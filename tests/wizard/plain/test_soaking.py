@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from profiles.load import load
-from wizard.events import SoakTick, Working
 from wizard.facts import Facts
 from wizard.plain import Transcript
 from wizard.requests import Soak
+from wizard.running.events import SoakTick, Working
 
 
 def test_the_soak_is_explained_with_the_plate_s_own_figures_and_counted_down() -> None:

@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 
 from drivers.interface import Status
-from wizard.events import StatusChanged
 from wizard.instructions.stopping import stop_body, stop_title
 from wizard.plain.transcript import Transcript
+from wizard.running.events import StatusChanged
 
 
 def said_of(*course: Any) -> list[str]:

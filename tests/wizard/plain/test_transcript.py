@@ -8,7 +8,11 @@ from hypothesis import strategies as st
 from drivers.interface import LineRecord, Status, Temperatures
 from profiles.machine import Machine
 from wizard import requests as ask
-from wizard.events import (
+from wizard.facts import Facts
+from wizard.keymap import USUAL, KeyMap
+from wizard.plain import Transcript
+from wizard.plain.transcript import status_words, temperature_words
+from wizard.running.events import (
     Answered,
     Asked,
     Faulted,
@@ -19,10 +23,6 @@ from wizard.events import (
     StatusChanged,
     Working,
 )
-from wizard.facts import Facts
-from wizard.keymap import USUAL, KeyMap
-from wizard.plain import Transcript
-from wizard.plain.transcript import status_words, temperature_words
 
 
 def hear(*events: object, keys: KeyMap | None = USUAL, log: bool = False) -> list[str]:

@@ -1,0 +1,28 @@
+"""The line log as a file, and what a clipboard can take of it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from wizard.journal.line_log import CLIPBOARD_BYTES, for_clipboard, keep
+
+NOW = datetime(2026, 3, 1, 9, 8, 7)
+
+
+def test_each_log_is_a_file_of_its_own(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    first, second = keep(["> G28", "< ok"], NOW), keep([], NOW)
+    assert first == tmp_path / "logs" / "line-20260301-090807.txt"
+    assert first.read_text(encoding="utf-8") == "> G28\n< ok\n"
+    assert second != first
+
+
+def test_a_clipboard_gets_the_newest_whole_lines() -> None:
+    lines = [f"{nth:09d}" for nth in range(10_000)]
+    taken = for_clipboard(lines)
+    assert len(taken) <= CLIPBOARD_BYTES
+    assert taken.split("\n") == lines[-len(taken.split("\n")) :]
+    assert for_clipboard(["< ok"]) == "< ok"

@@ -1,0 +1,1 @@
+"""The Textual applications, and the doors into them."""
