@@ -9,11 +9,11 @@ from collections.abc import Callable
 
 from wizard.facts import Facts
 from wizard.instructions import cautions
-from wizard.instructions.confirming import sure
 from wizard.instructions.dispatch import page_of
 from wizard.instructions.figures import mm
 from wizard.instructions.fitting import fit, headline
 from wizard.instructions.page import Page
+from wizard.instructions.topics import deliberate
 from wizard.requests import MoveByHand
 
 
@@ -22,7 +22,7 @@ def _home(request: MoveByHand, facts: Facts) -> Page:
         "In the machine's own menu choose homing of all axes, and wait until it stands still.",
         f"Then lift the nozzle to Z {facts.machine.motion.clearance_mm:g} mm or more.",
     )
-    return Page("Home all axes in the machine's menu.", body, sure("homed and lifted"))
+    return Page("Home all axes in the machine's menu.", body, deliberate("homed and lifted"))
 
 
 def _park(request: MoveByHand, facts: Facts) -> Page:
@@ -37,7 +37,7 @@ def _park(request: MoveByHand, facts: Facts) -> Page:
         f"3. By menu down to Z {z} mm; the last millimetre in small steps.",
         "If Z sinks with the motors off, use the menu for all of it.",
     )
-    return Page(headline("Lift, go over ", name, f", down to Z {z}."), body, sure("it stands there"))
+    return Page(headline("Lift, go over ", name, f", down to Z {z}."), body, deliberate("it stands there"))
 
 
 def _lower(request: MoveByHand, facts: Facts) -> Page:
@@ -46,7 +46,7 @@ def _lower(request: MoveByHand, facts: Facts) -> Page:
         f"In the machine's menu move Z to {z} mm, in small steps, always from above.",
         "Gone past it? Lift by 1 mm and come down again.",
     )
-    return Page(f"Bring the nozzle to Z {z} mm, from above.", body, sure("it stands there"))
+    return Page(f"Bring the nozzle to Z {z} mm, from above.", body, deliberate("it stands there"))
 
 
 def _lift(request: MoveByHand, facts: Facts) -> Page:
@@ -55,7 +55,7 @@ def _lift(request: MoveByHand, facts: Facts) -> Page:
         f"In the machine's menu move Z up to {z} mm or more; nothing sideways before that.",
         "Take leaf or card out first.",
     )
-    return Page(f"Lift the nozzle to Z {z} mm or more.", body, sure("lifted"))
+    return Page(f"Lift the nozzle to Z {z} mm or more.", body, deliberate("lifted"))
 
 
 def _heat(request: MoveByHand, facts: Facts) -> Page:
@@ -71,7 +71,7 @@ def _heat(request: MoveByHand, facts: Facts) -> Page:
         "Wait until its display shows that it is reached.",
         "A plate changes its shape as it warms: measure it as you print on it.",
     )
-    return Page(f"Heat {wanted}.", body, sure("it is reached"))
+    return Page(f"Heat {wanted}.", body, deliberate("it is reached"))
 
 
 def _cool(request: MoveByHand, facts: Facts) -> Page:
@@ -79,7 +79,7 @@ def _cool(request: MoveByHand, facts: Facts) -> Page:
         "In the machine's menu set plate and nozzle to 0, or choose cooling down.",
         "They stay hot for many minutes.",
     )
-    return Page("Switch both heaters off.", body, sure("both are off"))
+    return Page("Switch both heaters off.", body, deliberate("both are off"))
 
 
 def _z_mm(request: MoveByHand, facts: Facts) -> float:

@@ -43,3 +43,13 @@ def while_moving(facts: Facts) -> str:
 def unless_simulated(facts: Facts, caution: str) -> str:
     """Return `caution`, or the label of a simulated printer."""
     return SIMULATED if facts.simulated else caution
+
+
+def simulated_label(facts: Facts) -> str:
+    """Return the label of a simulated printer; no caution where a person works at a real one."""
+    return unless_simulated(facts, "")
+
+
+def moves_on_this_key(facts: Facts) -> str:
+    """Return the caution for a key that has the machine move."""
+    return unless_simulated(facts, "The machine moves on this key.")
