@@ -83,12 +83,27 @@ def test_a_run_is_shown_with_readings_turns_and_finding(
 def test_two_runs_are_compared_the_earlier_first(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     newest, oldest = (run["id"] for run in json.loads(said(capsys, "--json"))["runs"])
     told = json.loads(said(capsys, "compare", newest, oldest, "--json"))
-    assert (told["earlier"], told["later"], told["same_profile"]) == (oldest, newest, False)
+    assert (told["earlier"], told["later"]) == (oldest, newest)
+    assert (told["same_profile"], told["same_machine"]) == (False, False)
     assert told["points"]["centre"]["change_mm"] == pytest.approx(0.02)
     assert told["points"]["centre"]["u_mm"] == pytest.approx(0.008 * 2**0.5)
-    text = said(capsys, "compare", newest, oldest)
-    assert "may be the same" in text
-    assert "not the same in both" in text
+    assert "two machines" in said(capsys, "compare", newest, oldest)
+
+
+def test_a_run_is_not_compared_with_itself(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["history", "compare", "last", "last"]) == 2
+    assert "One and the same run" in capsys.readouterr().err
+
+
+def test_a_machine_that_is_not_on_record_is_said_not_to_be(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert "No runs of a machine with 'five'" in said(capsys, "--machine", "five")
+    assert main(["history", "drift", "--machine", "five"]) == 2
+    assert "'five'" in capsys.readouterr().err
+    assert main(["history", "drift"]) == 2
+    assert load(NAMES[0]).name in capsys.readouterr().err
+    assert "cannot be told yet" in said(capsys, "drift", "--machine", "three screws")
 
 
 def test_export_holds_every_run_and_no_port(

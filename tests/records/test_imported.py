@@ -39,7 +39,7 @@ def test_each_date_is_one_run_and_a_second_import_changes_nothing(
         assert not any(run.status == "proven" for run in runs)
         assert store.whole(runs[0].id).rounds[0].readings["front left"] == Reading(0.19, 0.19)
     assert main(["history", "drift"]) == 0
-    assert "front left sunk (-: risen): +0.01" in capsys.readouterr().out
+    assert "Support front left (+ is sunk): drifts, +0.01" in capsys.readouterr().out
 
 
 def test_brackets_may_be_open_and_times_have_zones() -> None:

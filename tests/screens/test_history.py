@@ -8,23 +8,47 @@ import pytest
 
 from wizard.apps.history import HistoryApp
 from wizard.records.run import Run
-from wizard.screens.history_desk import HistoryDesk
+from wizard.screens.history_desk import ALONE, Book, HistoryDesk
 from wizard.widgets.marks import PLAIN
 
 RUNS = [
-    Run(f"{n:016x}", "level", f"Machine {n}", f"2026-03-{n:02d}T10:00:00", "", "proven", "within", 0.01 * n)
+    Run(
+        f"{n:016x}",
+        "level",
+        f"Machine {n % 9}",
+        f"2026-03-{n:02d}T10:00:00",
+        "",
+        "proven",
+        "within",
+        0.01 * n,
+    )
     for n in range(28, 0, -1)
 ]
+LONG = "a sentence that is longer than a window is wide, and the end of which is wanted: " * 2
 
 
 def desk_of(runs: list[Run]) -> HistoryDesk:
     return HistoryDesk(
-        runs, lambda run: [f"all of {run}", *map(str, range(60))], lambda name: [f"drift of {name}"]
+        runs,
+        Book(
+            one=lambda run: [f"all of {run}", LONG, *map(str, range(60))],
+            drift=lambda name, columns: [f"drift of {name} in {columns}"],
+            compared=lambda one, other: [f"{one} and {other}"],
+        ),
     )
+
+
+def after(runs: list[Run], *keys: str) -> HistoryDesk:
+    """Return a desk at which these keys were pressed."""
+    desk = desk_of(runs)
+    for key in keys:
+        desk.press(key)
+    return desk
 
 
 def test_the_list_keeps_to_its_ends() -> None:
     desk = desk_of(RUNS)
+    desk.rows = 11
     for key, at in (("up", 0), ("end", 27), ("down", 27), ("pageup", 17), ("home", 0)):
         assert desk.press(key)
         assert desk.at == at
@@ -33,16 +57,52 @@ def test_the_list_keeps_to_its_ends() -> None:
 
 
 def test_enter_shows_the_run_and_escape_the_list_again() -> None:
-    desk = desk_of(RUNS)
-    desk.press("down")
-    desk.press("enter")
+    desk = after(RUNS, "down", "enter")
     assert (desk.shown, desk.at, desk.lines[0]) == ("run", None, f"all of {RUNS[1].id}")
     desk.press("down")
     assert desk.first == 1
     desk.press("escape")
     assert (desk.shown, desk.at) == ("list", 1)
-    desk.press("d")
-    assert desk.lines == ["drift of Machine 27"]
+    desk.press("D")
+    assert desk.lines == ["drift of Machine 0 in 80"]
+
+
+def test_a_text_is_broken_at_the_window_and_moves_to_its_last_line_only() -> None:
+    """Nothing of it is cut off, and the end leaves a full window."""
+    desk = after(RUNS, "enter")
+    desk.columns, desk.rows = 60, 10
+    assert max(map(len, desk.lines)) <= 60
+    assert " ".join(" ".join(desk.lines).split()).count("the end of which is wanted") == 2
+    desk.press("end")
+    assert desk.first == len(desk.lines) - 10
+    assert desk.about.endswith(f"of {len(desk.lines)}.")
+
+
+def test_the_runs_of_one_machine_are_listed_and_all_again() -> None:
+    desk = after(RUNS, "down", "m")
+    assert [line.split()[-1] for line in desk.lines] == ["0", "0", "0", "0"][: len(desk.lines)]
+    assert desk.at == 0
+    assert "of Machine 0." in desk.title
+    desk.press("escape")
+    assert (len(desk.lines), desk.at) == (28, 1)
+
+
+def test_two_runs_of_one_machine_are_compared() -> None:
+    desk = after(RUNS, "v")
+    assert "with which?" in desk.title
+    assert desk.marked == 0
+    desk.press("down")
+    desk.press("enter")
+    assert (desk.shown, desk.lines) == ("compared", [f"{RUNS[0].id} and {RUNS[9].id}"])
+    desk.press("escape")
+    assert (desk.shown, desk.marked) == ("list", None)
+
+
+def test_a_run_without_another_of_its_machine_is_said_to_be_the_only_one() -> None:
+    desk = after(RUNS[:3], "v")
+    assert (desk.marked, desk.about) == (None, ALONE)
+    desk.press("down")
+    assert desk.about.startswith("Run ")
 
 
 def test_without_runs_nothing_can_be_opened() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shutil
 import sys
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
@@ -100,25 +101,38 @@ def _browse(args: argparse.Namespace, store: Store | Fleet) -> int:
     """Show the records on the screen."""
     from wizard.apps.doors import browse
     from wizard.history import one
-    from wizard.screens.history_desk import HistoryDesk
+    from wizard.screens.history_desk import Book, HistoryDesk
 
-    def drift(machine: str) -> list[str]:
-        return _drift_lines([store.whole(each.id) for each in store.runs(machine)])
+    def drift(machine: str, columns: int) -> list[str]:
+        return _drift_lines([store.whole(each.id) for each in store.runs(machine)], columns)
 
-    desk = HistoryDesk(_chosen(args, store), lambda run: one.text(store.whole(run)), drift)
-    return browse(desk)
+    book = Book(
+        one=lambda run: one.text(store.whole(run)),
+        drift=drift,
+        compared=lambda run, other: _compared(store, run, other),
+    )
+    return browse(HistoryDesk(_chosen(args, store), book))
 
 
-def _drift_lines(wholes: list[Whole]) -> list[str]:
-    """Return charts and when a recheck is due, as lines."""
+def _compared(store: Store | Fleet, one: str, other: str) -> list[str]:
+    """Return two runs beside each other, as lines."""
+    from wizard.history import compare
+
+    early, late = compare.in_order(store.whole(one), store.whole(other))
+    machine = store.runs(late.run.machine)
+    between = sum(early.run.created < run.created < late.run.created for run in machine)
+    return compare.text(early, late, between)
+
+
+def _drift_lines(wholes: list[Whole], columns: int | None = None) -> list[str]:
+    """Return when a recheck is due, then charts, as lines."""
     from wizard.history import drifting
-    from wizard.records.visits import courses_of, due_of
+    from wizard.records.visits import courses_of, due_of, visits
 
     told = courses_of(wholes)
-    return [
-        *(line for course in told for line in drifting.chart(course)),
-        drifting.due_sentence(due_of(wholes)),
-    ]
+    charts = (line for course in told for line in ("", *drifting.chart(course, columns)))
+    sentence = drifting.due_sentence(due_of(wholes), runs=len(visits(wholes)))
+    return [sentence, *((drifting.LEGEND,) if told else ()), *charts]
 
 
 def _text(args: argparse.Namespace, store: Store | Fleet) -> str:
@@ -127,7 +141,7 @@ def _text(args: argparse.Namespace, store: Store | Fleet) -> str:
     if args.what == "show":
         return _show(args, store.whole(args.run[0]))
     if args.what == "compare":
-        return _compare(args, store.whole(args.run[0]), store.whole(args.run[1]))
+        return _compare(args, store)
     if args.what == "drift":
         return _drift(args, store)
     return _export(args, [store.whole(each.id) for each in _chosen(args, store)])
@@ -143,7 +157,16 @@ def _list(args: argparse.Namespace, runs: list[Run]) -> str:
 
     if args.csv:
         return listing.runs_csv(runs)
-    return _json(listing.runs_object(runs)) if args.json else _lines(listing.table(runs))
+    if args.json:
+        return _json(listing.runs_object(runs))
+    if args.machine and not runs:
+        return _lines([f"No runs of a machine with {args.machine!r} in its name are on record."])
+    return _lines(listing.table(runs, None if args.output else _columns()))
+
+
+def _columns() -> int | None:
+    """Return the columns of the terminal that is printed to; None where it is none."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
 
 
 def _show(args: argparse.Namespace, whole: Whole) -> str:
@@ -154,16 +177,19 @@ def _show(args: argparse.Namespace, whole: Whole) -> str:
     return _json(one.record_object(whole)) if args.json else _lines(one.text(whole))
 
 
-def _compare(args: argparse.Namespace, early: Whole, late: Whole) -> str:
+def _compare(args: argparse.Namespace, store: Store | Fleet) -> str:
+    """Return what has moved between two runs. Raises InputRefused where both are the same."""
     from wizard.history import compare
     from wizard.history.listing import as_csv
 
+    one, other = (store.whole(word) for word in args.run)
+    if one.run.id == other.run.id:
+        raise exits.InputRefused(f"both name the run {one.run.id}: {compare.SAME}")
     if args.csv:
-        rows = [(name, *row) for name, row in compare.moves(*compare.in_order(early, late)).items()]
-        return as_csv([("point", "before_mm", "after_mm", "u_of_change_mm"), *rows])
+        return as_csv([compare.COLUMNS, *compare.comparison_rows(one, other)])
     if args.json:
-        return _json(compare.comparison_object(early, late))
-    return _lines(compare.text(early, late))
+        return _json(compare.comparison_object(one, other))
+    return _lines(_compared(store, one.run.id, other.run.id))
 
 
 def _drift(args: argparse.Namespace, store: Store | Fleet) -> str:
@@ -171,13 +197,7 @@ def _drift(args: argparse.Namespace, store: Store | Fleet) -> str:
     from wizard.history import drifting
     from wizard.records.visits import courses_of, due_of
 
-    runs = _chosen(args, store)
-    names = sorted({each.machine for each in runs})
-    if len(names) > 1:
-        raise exits.InputRefused(
-            f"several machines are on record: choose one by --machine: {', '.join(names)}"
-        )
-    wholes = [store.whole(each.id) for each in runs]
+    wholes = [store.whole(each.id) for each in _of_one_machine(args, store)]
     told, due = courses_of(wholes), due_of(wholes)
     if args.csv:
         from wizard.history.listing import as_csv
@@ -186,7 +206,25 @@ def _drift(args: argparse.Namespace, store: Store | Fleet) -> str:
         return as_csv([("place", "kind", "day", "moved_mm"), *rows])
     if args.json:
         return _json(drifting.drift_object(told, due))
-    return _lines(_drift_lines(wholes))
+    return _lines(_drift_lines(wholes, None if args.output else _columns()))
+
+
+def _of_one_machine(args: argparse.Namespace, store: Store | Fleet) -> list[Run]:
+    """Return the runs of the machine that is meant: by its whole name, or by a part that no other has.
+
+    Raises InputRefused where none or several are.
+    """
+    runs = _chosen(args, store)
+    names = sorted({each.machine for each in runs})
+    exact = [name for name in names if name.casefold() == (args.machine or "").casefold()]
+    if len(names) > 1 and not exact:
+        said = "\n".join(f"  {name}" for name in names)
+        raise exits.InputRefused(
+            f"these are {len(names)} machines; choose one by --machine and a part of its name:\n{said}"
+        )
+    if not names and args.machine:
+        raise exits.InputRefused(f"no runs of a machine with {args.machine!r} in its name are on record")
+    return [each for each in runs if not exact or each.machine == exact[0]]
 
 
 def _export(args: argparse.Namespace, wholes: list[Whole]) -> str:

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 from wizard.drift import LEAST_RUNS, Course, Due
 from wizard.instructions.figures import counted
 from wizard.instructions.fitting import short
 
-WIDTH = 41
+WIDTH, LEAST_WIDTH, MOST_WIDTH = 41, 24, 81
+"""Columns of the chart itself; beside it stand day and mm."""
+BESIDE = 18
 NAME_WIDTH = 24
+LEGEND = "Each line is a run: o where the place stands, : the mean, | the limits, * beyond, ! after a jump."
 
 
-def due_sentence(due: Due, days_since: float = 0.0) -> str:
-    """Return when a recheck is due; `days_since` is how long ago the last run was."""
+def due_sentence(due: Due, days_since: float = 0.0, runs: int | None = None) -> str:
+    """Return when a recheck is due; `days_since` is how long ago the last run was.
+
+    runs: how many there are of the machine; said where they are too few.
+    """
     if due.kind == "too few":
         rechecks = counted(LEAST_RUNS - 1, "recheck")
-        return f"Drift cannot be told yet: it takes a levelling and {rechecks} after it."
+        so_far = f" ({counted(runs, 'run')} so far)" if runs else ""
+        return f"Drift cannot be told yet: it takes a levelling and {rechecks} after it{so_far}."
     if due.kind == "steady" or due.days is None:
         return "Nothing drifts for sure: recheck after a nozzle swap, or when a first layer looks wrong."
     left = due.days - days_since
@@ -34,32 +41,54 @@ def _drifts(due: Due) -> str:
     return f"{name} drifts by {mm:+.3f} mm"
 
 
-def chart(course: Course) -> list[str]:
-    """Return the course as lines: rate, limits, and a mark a run; * is beyond the limits, ! a jump to it."""
+def chart(course: Course, columns: int | None = None) -> list[str]:
+    """Return the course as lines: rate, limits, and a mark a run; * is beyond the limits, ! a jump to it.
+
+    columns: the room of a line.
+    """
     limits = course.chart
-    low = min(*course.moved, limits.lower)
-    high = max(*course.moved, limits.upper)
-    sinks = " sunk (-: risen)" if course.kind == "support" else ""
+    width = WIDTH if columns is None else min(max(columns - BESIDE - 3, LEAST_WIDTH), MOST_WIDTH)
+    scale = _Scale(min(*course.moved, limits.lower), max(*course.moved, limits.upper), width)
     head = (
-        f"{short(course.place, NAME_WIDTH)}{sinks}: {30.0 * course.rate:+.3f} mm in 30 days, "
-        f"U={30.0 * course.coverage * course.u:.3f} mm; {'drifts' if course.is_sure else 'no sure drift'}"
+        f"{_called(course)}: {'drifts' if course.is_sure else 'no sure drift'}, "
+        f"{30.0 * course.rate:+.3f} mm in 30 days, U={30.0 * course.coverage * course.u:.3f} mm"
     )
-    scale = f"  {'day':>6}  {'mm':>6}  {low:+.3f}{high:>+{WIDTH - 6}.3f}"
-    return [head, scale, *(_row(course, n, low, high) for n in range(len(course.moved)))]
+    ends = f"{scale.low:+.3f}{scale.high:>+{width - 6}.3f}"
+    return [
+        head,
+        f"  {'day':>6}  {'mm':>6}  {ends}",
+        *(_row(course, n, scale) for n in range(len(course.moved))),
+    ]
 
 
-def _row(course: Course, nth: int, low: float, high: float) -> str:
+def _called(course: Course) -> str:
+    """Return what is followed, and what its sign means."""
+    name = short(course.place, NAME_WIDTH)
+    if course.kind == "height":
+        return f"{name.capitalize()} (+ is a wider gap)"
+    return f"Support {name} (+ is sunk)" if course.kind == "support" else f"Point {name} (+ is a wider gap)"
+
+
+class _Scale(NamedTuple):
+    """From mm to columns."""
+
+    low: float
+    high: float
+    width: int
+
+    def column(self, value: float) -> int:
+        """Return the column of a value."""
+        return round((value - self.low) / (self.high - self.low or 1.0) * (self.width - 1))
+
+
+def _row(course: Course, nth: int, scale: _Scale) -> str:
     limits = course.chart
-    line = [" "] * WIDTH
+    line = [" "] * scale.width
     for value, mark in ((limits.lower, "|"), (limits.mean, ":"), (limits.upper, "|")):
-        line[_column(value, low, high)] = mark
-    line[_column(course.moved[nth], low, high)] = "*" if nth in limits.out else "o"
+        line[scale.column(value)] = mark
+    line[scale.column(course.moved[nth])] = "*" if nth in limits.out else "o"
     jump = " !" if nth in limits.jumps else ""
     return f"  {course.days[nth]:>6.1f}  {course.moved[nth]:>+6.3f}  {''.join(line)}{jump}".rstrip()
-
-
-def _column(value: float, low: float, high: float) -> int:
-    return round((value - low) / (high - low or 1.0) * (WIDTH - 1))
 
 
 def drift_object(courses: list[Course], due: Due) -> dict[str, Any]:

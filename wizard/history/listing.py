@@ -8,38 +8,49 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
-from wizard.instructions import mm
 from wizard.instructions.fitting import short
 from wizard.records.run import Run
 
-NAME_WIDTH = 30
-WORDS = {"proven": "proven", "not proven": "not proven", "not ended": "broken off"}
+SHORT_ID = 8
+"""Letters of a run's id that are listed: enough to name it by."""
+
+LEAST_NAME = 12
 NO_RUNS = "No runs are on record yet: `tramwright level PROFILE` makes the first."
 
 
-def table(runs: Sequence[Run]) -> list[str]:
-    """Return a heading and a line a run, the newest first as given; times are UTC."""
+def table(runs: Sequence[Run], columns: int | None = None) -> list[str]:
+    """Return a heading and a line a run, in the order given; times are UTC.
+
+    columns: the room of a line, into which a machine's name is cut; None leaves names whole.
+    """
     if not runs:
         return [NO_RUNS]
-    head = (
-        f"{'run':<16}  {'when (UTC)':<16}  {'machine':<{NAME_WIDTH}}  {'what':<8}  {'result':<22}  worst mm"
-    )
-    return [head, *(_row(run) for run in runs)]
+    room = None if columns is None else columns - SHORT_ID - 2
+    head = f"{'run':<{SHORT_ID}}  {heading()}"
+    return [head, *(f"{run.id[:SHORT_ID]}  {row(run, room)}" for run in runs)]
 
 
-def _row(run: Run) -> str:
-    worst = "" if run.worst_mm is None else mm(run.worst_mm)
-    name = short(f"{'[simulated] ' if run.simulated else ''}{run.machine}", NAME_WIDTH)
-    return (
-        f"{run.id:<16}  {when(run.created):<16}  {name:<{NAME_WIDTH}}  {run.procedure:<8}  "
-        f"{result(run):<22}  {worst}"
-    ).rstrip()
+def heading() -> str:
+    """Return what stands over the rows."""
+    return f"{'when (UTC)':<16}  {'what':<10}  {'result':<10}  {'worst':>6}  machine"
+
+
+def row(run: Run, columns: int | None = None) -> str:
+    """Return a run on one line: when, what, what came of it, the worst gap's deviation in mm, the machine.
+
+    columns: the room of the line, into which the name is cut.
+    """
+    worst = "" if run.worst_mm is None else f"{run.worst_mm:.3f}"
+    told = f"{when(run.created):<16}  {run.procedure:<10}  {result(run):<10}  {worst:>6}  "
+    name = f"{'(sim) ' if run.simulated else ''}{run.machine}"
+    return told + (name if columns is None else short(name, max(columns - len(told), LEAST_NAME)))
 
 
 def result(run: Run) -> str:
-    """Return verdict and status in two words."""
-    said = WORDS[run.status]
-    return f"{run.verdict}, {said}" if run.verdict else said
+    """Return what came of a run, in one or two words."""
+    if run.status == "not proven" and run.verdict in ("outside", "undecided"):
+        return run.verdict
+    return run.status
 
 
 def when(at: str) -> str:

@@ -34,4 +34,5 @@ def standing(machine_name: str) -> str:
             due = due_of([store.whole(run.id) for run in runs])
     except RecordsError as error:
         return str(error)
-    return f"Last proven {days_words(ago)} ago, {when(proven.ended)[:10]}. {due_sentence(due, since_last)}"
+    said = due_sentence(due, since_last, len(runs))
+    return f"Last proven {days_words(ago)} ago, {when(proven.ended)[:10]}. {said}"

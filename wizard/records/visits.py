@@ -23,13 +23,19 @@ def visits(wholes: Iterable[Whole]) -> list[Visit]:
 def visit(whole: Whole) -> Visit:
     """Return what drift sees of a run: what a recheck, or readings kept elsewhere, found; what it left."""
     run = whole.run
-    shown = (s.request.change.finding for s in whole.steps if isinstance(s.request, ShowChange))
-    found = next(shown, None) if run.procedure == "recheck" else None
-    if run.procedure == "import":
-        found = whole.finding
     left = whole.finding if run.status != "not ended" else None
     day = datetime.fromisoformat(run.ended).timestamp() / DAY_S
-    return Visit(day, _gaps(found), _gaps(left), run.nozzle)
+    return Visit(day, _gaps(found_by(whole)), _gaps(left), run.nozzle)
+
+
+def found_by(whole: Whole) -> Finding | None:
+    """Return how a run found the plate, before it changed anything; None where it does not tell."""
+    if whole.run.procedure == "import":
+        return whole.finding
+    if whole.run.procedure != "recheck":
+        return None
+    shown = (s.request.change.finding for s in whole.steps if isinstance(s.request, ShowChange))
+    return next(shown, None)
 
 
 def _gaps(finding: Finding | None) -> dict[str, float] | None:

@@ -1,4 +1,4 @@
-"""The records on the screen: a table to move through, one run, a machine's drift as a chart."""
+"""The records on the screen: a table to move through, one run, two compared, a drift as a chart."""
 
 from __future__ import annotations
 
@@ -16,31 +16,48 @@ from wizard.widgets.marks import FULL, Marks
 from wizard.widgets.page_words import Words
 from wizard.widgets.title import Title
 
+EDGE = 2
+"""Columns before a line, where the mark of the chosen one stands."""
+
 
 class Rows(Static):
-    """A window on lines of text, which keeps the chosen one in sight."""
+    """A window on lines of text, under a heading that stays; the chosen one is in sight."""
 
     def __init__(self, desk: HistoryDesk, marks: Marks, *, id: str | None = None) -> None:
         super().__init__("", id=id, markup=False)
         self._desk = desk
         self._marks = marks
 
+    def measure(self) -> None:
+        """Tell the desk how much room there is now."""
+        headed = 1 if self._desk.head else 0
+        self._desk.columns = max(self.size.width - EDGE, 1)
+        self._desk.rows = max(self.size.height - headed, 1)
+
     def render(self) -> Text:
         """The rows for the present height."""
-        at, height = self._desk.at, max(self.size.height, 1)
-        first = self._desk.first if at is None else max(0, at - height + 1)
-        words = Text()
-        for nth, line in enumerate(self._desk.lines[first : first + height], first):
-            arrow = self._marks.here_left if nth == at else " "
-            row = Text(f"{arrow} {printable(line)}", "bold reverse" if nth == at else "")
-            row.truncate(max(self.size.width, 1), overflow="ellipsis")
+        self.measure()
+        desk = self._desk
+        words = self._cut(Text(f"{' ' * EDGE}{desk.head}", "bold")) if desk.head else Text()
+        for nth, line in enumerate(desk.lines[desk.first : desk.first + desk.rows], desk.first):
             words.append("\n" if words else "")
-            words.append_text(row)
+            words.append_text(self._row(nth, line))
         return words
+
+    def _row(self, nth: int, line: str) -> Text:
+        desk = self._desk
+        mark = self._marks.nozzle if nth == desk.marked else " "
+        chosen = nth == desk.at
+        edge = self._marks.here_left if chosen else mark
+        return self._cut(Text(f"{edge} {printable(line)}", "bold reverse" if chosen else ""))
+
+    def _cut(self, row: Text) -> Text:
+        row.truncate(max(self.size.width, 1), overflow="ellipsis")
+        return row
 
 
 class HistoryScreen(SizedScreen):
-    """Title, rows, what the keys do."""
+    """Title, rows, what is chosen, what the keys do."""
 
     place: Place = "home"
 
@@ -62,15 +79,23 @@ class HistoryScreen(SizedScreen):
         self.query_one(KeysBar).show(actions_at("home", self._actions))
         self.show()
 
+    def resized(self) -> None:
+        """Show the same in the new room."""
+        self.call_after_refresh(self.show)
+
     def show(self) -> None:
         """Bring the words up to what is chosen."""
+        rows = self.query_one(Rows)
+        rows.measure()
         self.query_one(Title).show(self.desk.title, moving=False)
-        self.query_one(Rows).refresh()
-        self.query_one("#body", Words).show(Text(f" {self.desk.hint}", "bold"))
+        rows.refresh()
+        about = Text(f" {printable(self.desk.about)}", no_wrap=True, overflow="ellipsis")
+        self.query_one("#body", Words).show(about.append(f"\n {self.desk.hint}", "bold"))
 
     def on_key(self, event: events.Key) -> None:
-        """Arrows, Enter, d and Esc."""
-        if self.desk.press(event.key, max(self.query_one(Rows).size.height - 1, 1)):
+        """The arrows, and the letters of the hint."""
+        self.query_one(Rows).measure()
+        if self.desk.press(event.key):
             event.stop()
             event.prevent_default()
             self.show()
