@@ -99,11 +99,10 @@ class Line:
     async def begin(self, patience: Patience | None = None) -> None:
         """Start numbering anew, with another patience from here on if one is given. Raises like `ask`."""
         async with self._turn:
-            self._exchange.patience = patience or self._patience
             self._check_held()
             self._settle_pending(LinkLost("The line was begun anew.", self.exchange()))
             self._broken = None
-            self._exchange.begin(asyncio.get_running_loop().time())
+            self._exchange.begin(asyncio.get_running_loop().time(), patience or self._patience)
             await self._answer()
 
     async def ask(self, block: str, expected_s: float = 0.0) -> Acknowledged:

@@ -16,9 +16,6 @@
 
 from __future__ import annotations
 
-from collections import deque
-
-from drivers.commands import RENUMBER, TELL_TEMPERATURES, encode
 from drivers.exchange_events import (
     Acknowledged,
     Event,
@@ -31,34 +28,27 @@ from drivers.exchange_events import (
     Said,
     Trouble,
 )
-from drivers.flight import Flight, Kept
-from drivers.framing import FIRST_NUMBER, LAST_NUMBER, Splitter, check_block, frame
+from drivers.flight import Flight
+from drivers.framing import FIRST_NUMBER, LAST_NUMBER, Splitter, check_block
 from drivers.replies import Busy, Failure, Ok, Reply, Resend, Started, decode, parse
-
-RENUMBERING = encode(RENUMBER)
-HARMLESS = encode(TELL_TEMPERATURES)
+from drivers.sending import HARMLESS, RENUMBERING, Sending
 
 
 class Exchange:
     """One end of the line. Feed it bytes and the time; take the bytes it wants sent from `outgoing`."""
 
     def __init__(self, patience: Patience | None = None) -> None:
-        self.patience = patience or Patience()
         self._lines = Splitter()
-        self._out = bytearray()
-        self._kept = Kept()
-        self._number = 0
+        self._out = Sending(patience or Patience())
         self._open = False
         self._fresh = False
-        self._flight: Flight | None = None
-        self._steps: deque[tuple[int | None, str, float]] = deque()
         self._wanted: int | None = None
         self._quiet_at: float | None = None
 
     @property
     def busy(self) -> bool:
         """Whether a block is in flight."""
-        return self._flight is not None
+        return self._out.flight is not None
 
     @property
     def is_open(self) -> bool:
@@ -67,39 +57,36 @@ class Exchange:
 
     def outgoing(self) -> bytes:
         """Return and forget the bytes to be written now."""
-        data = bytes(self._out)
-        self._out.clear()
-        return data
+        return self._out.outgoing()
 
-    def begin(self, now: float) -> None:
+    def begin(self, now: float, patience: Patience | None = None) -> None:
         """Start numbering anew, and see by a harmless block that the machine counts along.
 
-        An `Acknowledged` follows when it does.
+        An `Acknowledged` follows when it does. patience: another one from here on.
         """
         self.drop()
+        self._out.patience = patience or self._out.patience
         self._open = self._fresh = True
-        self._steps.append((None, HARMLESS, 0.0))
-        self._start(FIRST_NUMBER, RENUMBERING, now, 0.0)
+        self._out.follow(HARMLESS)
+        self._out.start(FIRST_NUMBER, RENUMBERING, now, 0.0)
 
     def drop(self) -> None:
         """Forget what is in flight. Nothing goes out before `begin`."""
         self._open = False
-        self._flight = self._wanted = self._quiet_at = None
-        self._kept.clear()
-        self._steps.clear()
-        self._out.clear()
+        self._wanted = self._quiet_at = None
+        self._out.drop()
 
     def send(self, block: str, now: float, expected_s: float = 0.0) -> None:
         """Put `block` in flight. Raises NotReady, and ValueError where it is not one plain block."""
-        if not self._open or self._flight:
-            raise NotReady("a block is in flight" if self._flight else "the line is not begun")
+        if not self._open or self._out.flight:
+            raise NotReady("a block is in flight" if self._out.flight else "the line is not begun")
         check_block(block)
-        if self._number < LAST_NUMBER - 1:
-            self._start(self._number + 1, block, now, expected_s)
+        if self._out.number < LAST_NUMBER - 1:
+            self._out.start(self._out.number + 1, block, now, expected_s)
             return
-        self._steps.append((FIRST_NUMBER, RENUMBERING, 0.0))
-        self._steps.append((None, block, expected_s))
-        self._start(LAST_NUMBER, HARMLESS, now, 0.0)
+        self._out.follow(RENUMBERING, number=FIRST_NUMBER)
+        self._out.follow(block, expected_s)
+        self._out.start(LAST_NUMBER, HARMLESS, now, 0.0)
 
     def receive(self, data: bytes, now: float) -> list[Event]:
         """Take bytes in; return what they mean, in order."""
@@ -110,15 +97,15 @@ class Exchange:
 
     def next_due(self) -> float | None:
         """Return when `poll` has something to do; None: only bytes can change anything."""
-        if self._flight is None:
+        if self._out.flight is None:
             return None
-        due = self._flight.retry_at if self._quiet_at is None else self._quiet_at
-        return min(due, self._flight.deadline)
+        due = self._out.flight.retry_at if self._quiet_at is None else self._quiet_at
+        return min(due, self._out.flight.deadline)
 
     def poll(self, now: float) -> list[Event]:
         """Do what is due by `now`."""
         events: list[Event] = []
-        if (flight := self._flight) is None:
+        if (flight := self._out.flight) is None:
             return events
         if now >= flight.deadline:
             self._give_up("error" if flight.error else "silent", flight.error, events)
@@ -127,22 +114,6 @@ class Exchange:
         elif self._quiet_at is None and now >= flight.retry_at:
             self._repeat(flight, now, "silence", events)
         return events
-
-    def _start(self, number: int, block: str, now: float, expected_s: float) -> None:
-        if block == RENUMBERING:
-            self._kept.clear()
-        self._flight = Flight(number, block, expected_s)
-        self._number = number
-        self._put(self._flight, now)
-
-    def _put(self, flight: Flight, now: float) -> None:
-        """Write the block at the cursor and wait as long for it as it may take."""
-        block, expected_s = self._kept.get(flight.cursor, (flight.block, flight.expected_s))
-        self._out += frame(flight.cursor, block)
-        flight.sent += 1
-        flight.wait_s = self.patience.grace_s
-        flight.retry_at = now + expected_s + flight.wait_s
-        flight.deadline = now + 2.0 * expected_s + self.patience.margin_s
 
     def _hear(self, reply: Reply, now: float, events: list[Event]) -> None:
         events.append(Said(reply))
@@ -153,8 +124,8 @@ class Exchange:
             events.append(Restarted(reply.text))
         elif isinstance(reply, Failure) and reply.fatal:
             self._give_up("halted", reply.text, events)
-        elif self._flight is not None:
-            self._hear_in_flight(self._flight, reply, now, events)
+        elif self._out.flight is not None:
+            self._hear_in_flight(self._out.flight, reply, now, events)
 
     def _hear_in_flight(self, flight: Flight, reply: Reply, now: float, events: list[Event]) -> None:
         about_line = isinstance(reply, Resend) or (isinstance(reply, Failure) and reply.of_line)
@@ -171,7 +142,7 @@ class Exchange:
         else:
             self._note(flight, reply, now)
         if about_line or self._quiet_at is not None:
-            self._quiet_at = now + self.patience.settle_s
+            self._quiet_at = now + self._out.patience.settle_s
 
     def _hear_ok(self, flight: Flight, now: float, events: list[Event]) -> None:
         """Believe an `ok` at once, or only if nothing against it follows."""
@@ -180,33 +151,30 @@ class Exchange:
             self._accepted(flight, now, events)
             return
         self._wanted, flight.had = flight.cursor + 1, True
-        self._quiet_at = now + (self.patience.grace_s if doubtful else self.patience.settle_s)
+        self._quiet_at = now + (self._out.patience.grace_s if doubtful else self._out.patience.settle_s)
 
     def _note(self, flight: Flight, reply: Reply, now: float) -> None:
         flight.replies.append(reply)
         if isinstance(reply, Busy):
-            flight.deadline = max(flight.deadline, now + flight.expected_s + self.patience.margin_s)
+            flight.deadline = max(flight.deadline, now + flight.expected_s + self._out.patience.margin_s)
             flight.retry_at = max(flight.retry_at, now + flight.wait_s)
         elif isinstance(reply, Failure):
             flight.error = reply.text
-            flight.deadline = min(flight.deadline, now + 2.0 * self.patience.grace_s)
+            flight.deadline = min(flight.deadline, now + 2.0 * self._out.patience.grace_s)
 
     def _accepted(self, flight: Flight, now: float, events: list[Event]) -> None:
         self._wanted = self._quiet_at = None
         if flight.cursor < flight.number:
             flight.cursor += 1
-            self._put(flight, now)
+            self._out.put(flight, now)
             return
-        self._flight = None
+        self._out.flight = None
         self._fresh = self._fresh and flight.block == RENUMBERING
         if not self._fresh:
-            self._kept.forget(FIRST_NUMBER)  # sent again, it would have all after it done again
+            self._out.kept.forget(FIRST_NUMBER)  # sent again, it would have all after it done again
         if self._fresh or flight.block != RENUMBERING:
-            self._kept.add(flight)
-        if self._steps:
-            number, block, expected_s = self._steps.popleft()
-            self._start(self._number + 1 if number is None else number, block, now, expected_s)
-        else:
+            self._out.kept.add(flight)
+        if not self._out.start_next(now):
             events.append(Acknowledged(flight.number, flight.block, tuple(flight.replies)))
 
     def _answer_request(self, flight: Flight, now: float, events: list[Event]) -> None:
@@ -223,7 +191,7 @@ class Exchange:
             flight.cursor = max(flight.cursor, wanted - 1)
             self._accepted(flight, now, events)
             return
-        if wanted == flight.number or wanted in self._kept:
+        if wanted == flight.number or wanted in self._out.kept:
             flight.cursor = wanted
         self._repeat(flight, now, "asked", events)
 
@@ -234,28 +202,26 @@ class Exchange:
         """
         if wanted in (flight.number, flight.number + 1) or flight.sent < 3:
             return
-        if flight.sent < 6 and FIRST_NUMBER in self._kept:
+        if flight.sent < 6 and FIRST_NUMBER in self._out.kept:
             flight.cursor = FIRST_NUMBER
             return
-        self._kept.clear()
-        self._number = flight.number = flight.cursor = wanted
-        self._steps.extend([(None, HARMLESS, 0.0)] * 3)
+        self._out.kept.clear()
+        self._out.number = flight.number = flight.cursor = wanted
+        for _ in range(3):
+            self._out.follow(HARMLESS)
 
     def _repeat(self, flight: Flight, now: float, reason: Reason, events: list[Event]) -> None:
-        if flight.sent >= self.patience.tries:
+        if flight.sent >= self._out.patience.tries:
             self._give_up("noisy", flight.error, events)
         elif flight.block == RENUMBERING and not self._fresh:
             self.drop()
             events.append(Restarted("counting could not be started anew without doubt"))
         else:
-            wait_s, deadline = flight.wait_s, flight.deadline
-            self._put(flight, now)
-            if reason == "silence":
-                flight.wait_s, flight.deadline = 2.0 * wait_s, deadline
-                flight.retry_at = now + flight.wait_s
+            put = self._out.put_into_silence if reason == "silence" else self._out.put
+            put(flight, now)
             events.append(Repeated(flight.cursor, reason))
 
     def _give_up(self, trouble: Trouble, text: str, events: list[Event]) -> None:
-        block = self._flight.block if self._flight else ""
+        block = self._out.flight.block if self._out.flight else ""
         self.drop()
         events.append(Failed(trouble, block, text))

@@ -53,6 +53,15 @@ def test_the_checksum_is_the_one_that_machines_expect():
     assert frame(3, "T0") == b"N3 T0*57\n"
 
 
+def test_a_begin_with_another_patience_waits_by_it_from_its_first_block_on():
+    core = Exchange(Patience(grace_s=2.0))
+    core.begin(10.0, Patience(grace_s=0.5, margin_s=7.0))
+    assert core.next_due() == 10.5
+    assert kinds(core.poll(10.5)) == [Repeated]
+    assert core.next_due() == 11.5
+    assert kinds(core.poll(17.0)) == [Failed]
+
+
 def test_one_block_is_in_flight_at_a_time():
     core = begun()
     core.send("G28", 0.0)
@@ -250,7 +259,7 @@ def test_a_machine_that_keeps_its_own_count_is_followed_past_the_numbers_that_wo
 
 def test_numbers_stay_within_five_digits_and_start_anew_behind_a_harmless_block():
     core = begun()
-    core._number = LAST_NUMBER - 1
+    core._out.number = LAST_NUMBER - 1
     core.send("G0 X1", 0.0)
     assert core.outgoing() == frame(LAST_NUMBER, "M105")
     assert kinds(core.receive(b"ok\n", 0.0)) == []
@@ -262,7 +271,7 @@ def test_numbers_stay_within_five_digits_and_start_anew_behind_a_harmless_block(
 
 def test_starting_anew_that_does_not_go_through_at_once_counts_as_a_reset():
     core = begun()
-    core._number = LAST_NUMBER - 1
+    core._out.number = LAST_NUMBER - 1
     core.send("G0 X1", 0.0)
     core.receive(b"ok\n", 0.0)
     assert kinds(core.poll(core.next_due())) == [Restarted]
