@@ -6,8 +6,6 @@ answers (`ByMachine`).
 
 from __future__ import annotations
 
-import msgspec
-
 from wizard.requests.answers import (
     Answer,
     Chosen,
@@ -44,6 +42,7 @@ from wizard.requests.base import (
     Topic,
     Touch,
 )
+from wizard.requests.every import AnyAnswer, AnyRequest
 from wizard.requests.machine import (
     CUT_SHORT,
     Connect,
@@ -67,6 +66,7 @@ from wizard.requests.machine import (
     TouchTest,
     Warm,
 )
+from wizard.requests.outcome import Outcome
 from wizard.requests.person import (
     AskSheet,
     ChangeHeightByMenu,
@@ -101,75 +101,6 @@ from wizard.requests.printing import (
     ShowPrint,
     Tool,
 )
-from wizard.solver.finding import Finding
-
-AnyRequest = (
-    Confirm
-    | Choose
-    | LookForDaylight
-    | TakeReading
-    | Feel
-    | Turn
-    | TurnEndstop
-    | AskSheet
-    | ChangeHeightByMenu
-    | MoveByHand
-    | ShowResult
-    | ShowChange
-    | Connect
-    | Warm
-    | Soak
-    | Home
-    | Park
-    | Lower
-    | Lift
-    | SetHeight
-    | Store
-    | ReadHeight
-    | Reconnect
-    | SetGrid
-    | FollowGrid
-    | FollowAgain
-    | LeaveGrid
-    | EnterGrid
-    | ShowTouches
-    | TouchTest
-    | TouchPoint
-    | TouchGrid
-    | MoveMotors
-    | CoolDown
-    | AskFilament
-    | JudgePad
-    | ShowPrint
-    | PrintLayer
-)
-AnyAnswer = (
-    Done
-    | Connected
-    | Confirmed
-    | Chosen
-    | Seen
-    | ReadingTaken
-    | Felt
-    | Turned
-    | HeightChanged
-    | Thickness
-    | HeightKept
-    | Touched
-    | Filament
-    | PadMeasured
-    | PadSeen
-    | Skipped
-)
-
-
-class Outcome(msgspec.Struct, frozen=True):
-    """What a procedure returns: the last finding, how many rounds, whether a whole pass proved it."""
-
-    finding: Finding | None
-    rounds: int
-    proven: bool
-
 
 __all__ = [
     "AS_SUSPECTED",
