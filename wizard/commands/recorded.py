@@ -17,10 +17,15 @@ MOST_TRIES = 3
 
 @contextmanager
 def recorded(journal: Journal) -> Iterator[None]:
-    """File the journal once the run has ended, however it ended."""
+    """File the journal as it grows, and once the run has ended, however it ended."""
+    from wizard.records.live import Live
+
+    live = Live(journal)
+    journal.also = live.take
     try:
         yield
     finally:
+        live.close()
         _keep(journal)
 
 

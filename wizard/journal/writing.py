@@ -7,6 +7,7 @@ goes on with its journal in memory, and `trouble` says so.
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 from typing import BinaryIO
 
@@ -32,13 +33,17 @@ from wizard.requests import AnyAnswer, AnyRequest, Outcome
 
 
 class Journal:
-    """The record of one run, kept in a file where there is one."""
+    """The record of one run, kept in a file where there is one.
+
+    also: is told each line once it is on the disk.
+    """
 
     def __init__(self, header: Header, file: BinaryIO | None = None, path: Path | None = None) -> None:
         self.header = header
         self.record = Record()
         self.path = path
         self.trouble = ""
+        self.also: Callable[[AnyLine], None] = _nobody
         self._file = file
 
     def append(self, request: AnyRequest, answer: AnyAnswer, *, early: bool = False) -> None:
@@ -88,6 +93,8 @@ class Journal:
                 f"the record of this run cannot be written any more ({error.strerror}: {self.path})"
             )
             self._drop()
+        else:
+            self.also(line)
 
     def _drop(self) -> None:
         """Let go of a file that takes no more; closing it may fail for the same reason."""
@@ -95,6 +102,10 @@ class Journal:
             self.close()
         except OSError:
             self._file = None
+
+
+def _nobody(_: AnyLine) -> None:
+    """Nobody else wants to hear of a line."""
 
 
 def start(header: Header, folder: Path | None = None) -> Journal:

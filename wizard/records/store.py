@@ -1,40 +1,39 @@
-"""The records in one SQLite file: runs put in whole, one transaction each, and found again."""
+"""The records in one SQLite file, written ahead: a run whole or its next line, one transaction each.
+
+What is put in is on the disk in a journal already. So a transaction that a power cut takes back costs
+nothing: the file stays whole, and what is missing is put in again.
+"""
 
 from __future__ import annotations
 
-import os
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
 import msgspec
 
-from wizard.journal.lines import AnyLine
+from wizard.journal.lines import AnyLine, Step
 from wizard.records import details, schema
+from wizard.records.opening import WAIT_S, RecordsError, opened, sentence
 from wizard.records.run import Run, Whole, whole_of
-
-WAIT_S = 20.0
-"""How long to wait for another program that is writing."""
-
-ANEW = "nothing is lost: move it away, and it is built anew from the journals in runs"
-
-
-class RecordsError(Exception):
-    """The records cannot be used: the text names the file, what is wrong, and what to do."""
 
 
 class Store:
     """An open file of records; `path` None keeps them in memory."""
 
-    def __init__(self, path: Path | None = None) -> None:
-        """Open the file, made where it is not there. Raises RecordsError."""
+    def __init__(self, path: Path | None = None, wait_s: float = WAIT_S) -> None:
+        """Open the file, made where it is not there. Raises RecordsError.
+
+        wait_s: how long to wait for another program that is writing.
+        """
         self.path = path
         try:
-            self._connection = _opened(path)
+            self._connection = opened(path, wait_s)
         except (sqlite3.Error, OSError, schema.TooNew) as error:
-            raise RecordsError(_sentence(path, error)) from error
+            raise RecordsError(sentence(path, error)) from error
 
     def __enter__(self) -> Self:
         return self
@@ -54,13 +53,47 @@ class Store:
         run: its id, where it comes from other records; `journal` then only has to be a name of its own.
         """
         whole = known_as(run, whole_of(journal, lines))
+        with self._transaction():
+            self._put(whole, journal, size, lines)
+        return whole.run
+
+    def add(self, journal: str, size: int, lines: Sequence[AnyLine]) -> None:
+        """Put in the last line of a run of which all others are there; else the run whole.
+
+        Raises RecordsError.
+        """
+        whole, last = whole_of(journal, lines), len(lines) - 1
+        with self._transaction():
+            (known,) = self._connection.execute(
+                "SELECT max(n) FROM line WHERE run = ?", (whole.run.id,)
+            ).fetchone()
+            if known == last - 1 and isinstance(lines[last], Step):
+                self._add(whole, size, last, lines[last])
+            else:
+                self._put(whole, journal, size, lines)
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        """All that is done in it, or nothing. Raises RecordsError."""
         try:
             self._connection.execute("BEGIN IMMEDIATE")
             with self._connection:
-                self._put(whole, journal, size, lines)
+                yield
         except sqlite3.Error as error:
-            raise RecordsError(_sentence(self.path, error)) from error
-        return whole.run
+            raise RecordsError(sentence(self.path, error)) from error
+
+    def _add(self, whole: Whole, size: int, n: int, line: AnyLine) -> None:
+        run, nth = whole.run, len(whole.steps)
+        execute = self._connection.execute
+        execute(
+            "UPDATE run SET ended = ?, status = ?, told = ?, bytes = ? WHERE id = ?",
+            (run.ended, run.status, msgspec.json.encode(run).decode(), size, run.id),
+        )
+        execute("INSERT INTO line VALUES (?, ?, ?)", (run.id, n, msgspec.json.encode(line).decode()))
+        execute("DELETE FROM gap WHERE run = ?", (run.id,))
+        readings = [row for row in details.readings(whole) if row.n == nth]
+        self._put_details(run.id, readings, [row for row in details.changes(whole) if row.n == nth])
+        self._put_gaps(whole)
 
     def _put(self, whole: Whole, journal: str, size: int, lines: Iterable[AnyLine]) -> None:
         run = whole.run
@@ -74,10 +107,19 @@ class Store:
         many = self._connection.executemany
         texts = enumerate(msgspec.json.encode(line).decode() for line in lines)
         many("INSERT INTO line VALUES (?, ?, ?)", [(run.id, n, text) for n, text in texts])
-        readings = details.readings(whole)
-        many("INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", [(run.id, *r) for r in readings])
-        many("INSERT INTO change VALUES (?, ?, ?, ?, ?, ?)", [(run.id, *c) for c in details.changes(whole)])
-        many("INSERT INTO gap VALUES (?, ?, ?, ?, ?)", [(run.id, *g) for g in details.gaps(whole)])
+        self._put_details(run.id, details.readings(whole), details.changes(whole))
+        self._put_gaps(whole)
+
+    def _put_details(
+        self, run: str, readings: Iterable[details.ReadingRow], changes: Iterable[details.ChangeRow]
+    ) -> None:
+        many = self._connection.executemany
+        many("INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", [(run, *row) for row in readings])
+        many("INSERT INTO change VALUES (?, ?, ?, ?, ?, ?)", [(run, *row) for row in changes])
+
+    def _put_gaps(self, whole: Whole) -> None:
+        rows = [(whole.run.id, *row) for row in details.gaps(whole)]
+        self._connection.executemany("INSERT INTO gap VALUES (?, ?, ?, ?, ?)", rows)
 
     def sizes(self) -> dict[str, int]:
         """Return how many bytes of each journal are filed. Raises RecordsError."""
@@ -108,7 +150,7 @@ class Store:
         try:
             return self._connection.execute(text, values).fetchall()
         except sqlite3.Error as error:
-            raise RecordsError(_sentence(self.path, error)) from error
+            raise RecordsError(sentence(self.path, error)) from error
 
 
 def known_as(run: str, whole: Whole) -> Whole:
@@ -127,36 +169,4 @@ def meant(word: str, runs: Sequence[Run]) -> Run:
     raise RecordsError(f"no run {word!r} in the records; `tramwright history` lists them")
 
 
-def _opened(path: Path | None) -> sqlite3.Connection:
-    """Open and migrate; nobody but the user may read the file."""
-    if path is not None:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
-    connection = sqlite3.connect(path or ":memory:", timeout=WAIT_S, isolation_level=None)
-    try:
-        connection.execute("PRAGMA foreign_keys = ON")
-        connection.execute("PRAGMA synchronous = FULL")
-        schema.migrate(connection)
-    except BaseException:
-        connection.close()
-        raise
-    return connection
-
-
-def _sentence(path: Path | None, error: Exception) -> str:
-    """Say what is wrong with the file, and what to do."""
-    name = path or "the records in memory"
-    if isinstance(error, schema.TooNew):
-        return f"{name}: written by a later version of the program ({error}); use that version, or {ANEW}"
-    if isinstance(error, OSError):
-        return f"{name}: the records cannot be written ({error.strerror})"
-    code = getattr(error, "sqlite_errorname", "")
-    if code.startswith(("SQLITE_NOTADB", "SQLITE_CORRUPT")):
-        return f"{name}: not a whole file of records any more; {ANEW}"
-    if code.startswith("SQLITE_FULL"):
-        return f"{name}: the disk is full; make room, the journals in runs are filed at the next call"
-    if code.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN")):
-        return f"{name}: the records cannot be written (the file or its folder is read-only)"
-    if code.startswith("SQLITE_BUSY"):
-        return f"{name}: another program has been writing the records for {WAIT_S:.0f} s; try again"
-    return f"{name}: the records cannot be used ({error})"
+__all__ = ["RecordsError", "Store", "known_as", "meant"]

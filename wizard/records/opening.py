@@ -1,0 +1,64 @@
+"""How the file of records is opened, and what is said where it cannot be used."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from pathlib import Path
+
+from wizard.records import schema
+
+WAIT_S = 20.0
+"""How long to wait for another program that is writing."""
+
+ANEW = "nothing is lost: move it away, and it is built anew from the journals in runs"
+
+
+class RecordsError(Exception):
+    """The records cannot be used: the text names the file, what is wrong, and what to do."""
+
+
+def opened(path: Path | None, wait_s: float) -> sqlite3.Connection:
+    """Open and migrate; nobody but the user may read the file and what SQLite puts beside it."""
+    if path is not None:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
+    connection = sqlite3.connect(path or ":memory:", timeout=wait_s, isolation_level=None)
+    try:
+        connection.execute("PRAGMA foreign_keys = ON")
+        schema.migrate(connection)
+        _write_ahead(connection)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _write_ahead(connection: sqlite3.Connection) -> None:
+    """Have the file written ahead; where another program is at it, or a file system cannot, as it was."""
+    try:
+        (mode,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
+    except sqlite3.OperationalError as error:
+        if not getattr(error, "sqlite_errorname", "").startswith("SQLITE_BUSY"):
+            raise
+        mode = ""
+    connection.execute(f"PRAGMA synchronous = {'NORMAL' if mode == 'wal' else 'FULL'}")
+
+
+def sentence(path: Path | None, error: Exception) -> str:
+    """Say what is wrong with the file, and what to do."""
+    name = path or "the records in memory"
+    if isinstance(error, schema.TooNew):
+        return f"{name}: written by a later version of the program ({error}); use that version, or {ANEW}"
+    if isinstance(error, OSError):
+        return f"{name}: the records cannot be written ({error.strerror})"
+    code = getattr(error, "sqlite_errorname", "")
+    if code.startswith(("SQLITE_NOTADB", "SQLITE_CORRUPT")):
+        return f"{name}: not a whole file of records any more; {ANEW}"
+    if code.startswith("SQLITE_FULL"):
+        return f"{name}: the disk is full; make room, the journals in runs are filed at the next call"
+    if code.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN")):
+        return f"{name}: the records cannot be written (the file or its folder is read-only)"
+    if code.startswith("SQLITE_BUSY"):
+        return f"{name}: another program has been writing the records for {WAIT_S:.0f} s; try again"
+    return f"{name}: the records cannot be used ({error})"
