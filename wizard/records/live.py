@@ -7,14 +7,14 @@ is missing.
 
 from __future__ import annotations
 
-import sqlite3
-from contextlib import suppress
+from typing import TYPE_CHECKING
 
 from wizard.journal.files import JournalError, read_lines
 from wizard.journal.lines import AnyLine
 from wizard.journal.writing import Journal
-from wizard.records.filing import records_path
-from wizard.records.store import RecordsError, Store
+
+if TYPE_CHECKING:
+    from wizard.records.store import Store
 
 
 class Live:
@@ -27,7 +27,12 @@ class Live:
         self._gave_up = False
 
     def take(self, line: AnyLine) -> None:
-        """File one more line. Never raises for the records' sake."""
+        """File one more line. Never raises for the records' sake.
+
+        What it needs is loaded at the first line: the first screen is painted by then.
+        """
+        from wizard.records.opening import RecordsError
+
         path = self._journal.path
         if path is None or self._gave_up:
             return
@@ -41,12 +46,14 @@ class Live:
 
     def _opened(self) -> Store:
         if self._store is None:
+            from wizard.records.filing import records_path
+            from wizard.records.store import Store
+
             self._store = Store(records_path(), wait_s=0.0)
         return self._store
 
     def close(self) -> None:
         """Let go of the records."""
         if self._store is not None:
-            with suppress(sqlite3.Error):
-                self._store.close()
+            self._store.close()
             self._store = None
