@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import stat
 from pathlib import Path
 
 import pytest
@@ -116,7 +117,7 @@ def test_export_holds_every_run_and_no_port(
     assert "secret" not in text
     assert "secret" not in said(capsys, "export", "--csv")
     assert main(["history", "export", "-o", str(target)]) == 2
-    assert "cannot be written" in capsys.readouterr().err
+    assert "is there already" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("argv", [("show",), ("show", "zz"), ("compare", "last"), ("list", "last")])
@@ -125,3 +126,44 @@ def test_wrong_runs_are_refused_with_a_sentence(
 ) -> None:
     assert main(["history", *argv]) == 2
     assert capsys.readouterr().err.startswith("tramwright: ")
+
+
+def test_words_are_added_to_a_run_at_any_time(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for text in ("plate turned round,", "  then glass put on \x1b[31m"):
+        assert "Noted with the run" in said(capsys, "remark", "last", text)
+    shown = said(capsys, "show", "last")
+    assert "Remark: plate turned round,; then glass put on" in shown
+    assert "\x1b" not in shown
+    assert len(json.loads(said(capsys, "--json"))["runs"]) == 2
+    assert json.loads(said(capsys, "show", "last", "--json"))["run"]["status"] == "not proven"
+
+
+@pytest.mark.parametrize(
+    "argv", [("remark", "last", "  "), ("remark", "zz", "a word"), ("remark", "last", "a", "b")]
+)
+def test_a_remark_that_cannot_be_noted_is_refused(
+    home: Path, capsys: pytest.CaptureFixture[str], argv: tuple[str, ...]
+) -> None:
+    assert main(["history", *argv]) == 2
+    assert capsys.readouterr().err.startswith("tramwright: ")
+
+
+def test_a_run_that_a_session_writes_takes_no_remark_from_elsewhere(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    journal = start(Header("level", load(NAMES[0]), created="2026-04-01T10:00:00+00:00"), home / "runs")
+    assert main(["history", "remark", "last", "a word"]) == 2
+    assert "another session is writing this run" in capsys.readouterr().err
+    journal.close()
+
+
+def test_what_is_written_is_for_the_user_alone_and_never_over_another_file(
+    home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    target = tmp_path / "all.csv"
+    assert said(capsys, "export", "--csv", "-o", str(target)) == ""
+    assert stat.S_IMODE(target.stat().st_mode) == 0o600
+    before = target.read_bytes()
+    assert main(["history", "-o", str(target)]) == 2
+    assert "is there already" in capsys.readouterr().err
+    assert target.read_bytes() == before

@@ -3,20 +3,27 @@
 from __future__ import annotations
 
 import argparse
-import shutil
 import sys
 from contextlib import closing
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from wizard import exits
 from wizard.commands.output import put_out
 
 if TYPE_CHECKING:
     from wizard.records.fleet import Fleet
-    from wizard.records.run import Run, Whole
     from wizard.records.store import Store
 
-RUNS_WANTED = {"list": 0, "show": 1, "compare": 2, "export": 0, "drift": 0, "import": 2, "browse": 0}
+TAKES = {
+    "list": (),
+    "browse": (),
+    "show": ("RUN",),
+    "compare": ("RUN", "RUN"),
+    "export": (),
+    "drift": (),
+    "remark": ("RUN", "TEXT"),
+    "import": ("PROFILE", "FILE.csv"),
+}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,15 +31,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "what",
         nargs="?",
-        choices=tuple(RUNS_WANTED),
+        choices=tuple(TAKES),
         default="list",
-        help="list them (default), show one, compare two, export all, drift of a machine, import, browse",
+        help="list them (default), browse on the screen, show one, compare two, export all, drift of a"
+        " machine, remark: add words of yours to one, import",
     )
     parser.add_argument(
         "run",
         metavar="RUN",
         nargs="*",
-        help="a run's id, its first letters, or `last`; for import: PROFILE FILE.csv",
+        help="a run's id, its first letters, or `last`; for remark: RUN TEXT; for import: PROFILE FILE.csv",
     )
     parser.add_argument("--store", metavar="URL", help="read shared records: postgresql://USER@HOST/DATABASE")
     parser.add_argument("--machine", metavar="NAME", help="only runs of machines with NAME in their name")
@@ -44,22 +52,35 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print what is asked for. Raises InputRefused."""
+    from wizard.commands.history_told import told
     from wizard.records.store import RecordsError
 
-    wanted = RUNS_WANTED[args.what]
-    if len(args.run) != wanted:
-        takes = "PROFILE and FILE" if args.what == "import" else f"{wanted or 'no'} RUN"
-        raise exits.InputRefused(f"history {args.what} takes {takes}, not {len(args.run)} of them")
-    if args.what == "import":
-        return _import(*args.run)
+    wanted = TAKES[args.what]
+    if len(args.run) != len(wanted):
+        raise exits.InputRefused(
+            f"history {args.what} takes {' '.join(wanted) or 'nothing more'}, but was given {len(args.run)}"
+        )
+    if args.what in ("import", "remark"):
+        return _write(args)
     with closing(_store(args)) as store:
         try:
             if args.what == "browse":
                 return _browse(args, store)
-            put_out(_text(args, store), args.output)
+            put_out(told(args, store), args.output)
         except RecordsError as error:
             raise exits.InputRefused(str(error)) from error
     return exits.WITHIN
+
+
+def _write(args: argparse.Namespace) -> int:
+    """Do what adds to the records of this host. Raises ProfileError and InputRefused."""
+    from wizard.commands.history_writes import bring_in, remark
+
+    if args.store or args.machine or args.json or args.csv or args.output:
+        raise exits.InputRefused(
+            f"history {args.what} goes with no option: it adds to the records of this host"
+        )
+    return (bring_in if args.what == "import" else remark)(*args.run)
 
 
 def _store(args: argparse.Namespace) -> Store | Fleet:
@@ -75,173 +96,19 @@ def _store(args: argparse.Namespace) -> Store | Fleet:
     return records.store
 
 
-def _import(profile: str, name: str) -> int:
-    """Make runs of the readings in a file. Raises ProfileError and InputRefused."""
-    from profiles.load import load
-    from wizard.formats.rounds_values import RoundsFault
-    from wizard.journal.runs import runs_folder
-    from wizard.records.filing import file_quietly
-    from wizard.records.imported import write_runs
-
-    machine = load(profile)
-    try:
-        with open(name, encoding="utf-8-sig", newline="") as file:
-            new, known = write_runs(file.read(), machine, runs_folder())
-    except RoundsFault as fault:
-        raise exits.InputRefused(f"{name}: {fault}") from fault
-    except (OSError, UnicodeDecodeError) as error:
-        raise exits.InputRefused(f"{name}: cannot be read, or its runs not written: {error}") from error
-    print(f"{new} runs of {machine.name!r} are new, {known} were on record already.")
-    if trouble := file_quietly():
-        print(f"tramwright: {trouble}", file=sys.stderr)
-    return exits.WITHIN
-
-
 def _browse(args: argparse.Namespace, store: Store | Fleet) -> int:
     """Show the records on the screen."""
     from wizard.apps.doors import browse
+    from wizard.commands.history_told import chosen, compared, drift_lines
     from wizard.history import one
     from wizard.screens.history_desk import Book, HistoryDesk
 
     def drift(machine: str, columns: int) -> list[str]:
-        return _drift_lines([store.whole(each.id) for each in store.runs(machine)], columns)
+        return drift_lines([store.whole(each.id) for each in store.runs(machine)], columns)
 
     book = Book(
         one=lambda run: one.text(store.whole(run)),
         drift=drift,
-        compared=lambda run, other: _compared(store, run, other),
+        compared=lambda run, other: compared(store, run, other),
     )
-    return browse(HistoryDesk(_chosen(args, store), book))
-
-
-def _compared(store: Store | Fleet, one: str, other: str) -> list[str]:
-    """Return two runs beside each other, as lines."""
-    from wizard.history import compare
-
-    early, late = compare.in_order(store.whole(one), store.whole(other))
-    machine = store.runs(late.run.machine)
-    between = sum(early.run.created < run.created < late.run.created for run in machine)
-    return compare.text(early, late, between)
-
-
-def _drift_lines(wholes: list[Whole], columns: int | None = None) -> list[str]:
-    """Return when a recheck is due, then charts, as lines."""
-    from wizard.history import drifting
-    from wizard.records.visits import courses_of, due_of, visits
-
-    told = courses_of(wholes)
-    charts = (line for course in told for line in ("", *drifting.chart(course, columns)))
-    sentence = drifting.due_sentence(due_of(wholes), runs=len(visits(wholes)))
-    return [sentence, *((drifting.LEGEND,) if told else ()), *charts]
-
-
-def _text(args: argparse.Namespace, store: Store | Fleet) -> str:
-    if args.what == "list":
-        return _list(args, _chosen(args, store))
-    if args.what == "show":
-        return _show(args, store.whole(args.run[0]))
-    if args.what == "compare":
-        return _compare(args, store)
-    if args.what == "drift":
-        return _drift(args, store)
-    return _export(args, [store.whole(each.id) for each in _chosen(args, store)])
-
-
-def _chosen(args: argparse.Namespace, store: Store | Fleet) -> list[Run]:
-    part = (args.machine or "").casefold()
-    return [each for each in store.runs() if part in each.machine.casefold()]
-
-
-def _list(args: argparse.Namespace, runs: list[Run]) -> str:
-    from wizard.history import listing
-
-    if args.csv:
-        return listing.runs_csv(runs)
-    if args.json:
-        return _json(listing.runs_object(runs))
-    if args.machine and not runs:
-        return _lines([f"No runs of a machine with {args.machine!r} in its name are on record."])
-    return _lines(listing.table(runs, None if args.output else _columns()))
-
-
-def _columns() -> int | None:
-    """Return the columns of the terminal that is printed to; None where it is none."""
-    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
-
-
-def _show(args: argparse.Namespace, whole: Whole) -> str:
-    from wizard.history import one
-
-    if args.csv:
-        return one.record_csv(whole)
-    return _json(one.record_object(whole)) if args.json else _lines(one.text(whole))
-
-
-def _compare(args: argparse.Namespace, store: Store | Fleet) -> str:
-    """Return what has moved between two runs. Raises InputRefused where both are the same."""
-    from wizard.history import compare
-    from wizard.history.listing import as_csv
-
-    one, other = (store.whole(word) for word in args.run)
-    if one.run.id == other.run.id:
-        raise exits.InputRefused(f"both name the run {one.run.id}: {compare.SAME}")
-    if args.csv:
-        return as_csv([compare.COLUMNS, *compare.comparison_rows(one, other)])
-    if args.json:
-        return _json(compare.comparison_object(one, other))
-    return _lines(_compared(store, one.run.id, other.run.id))
-
-
-def _drift(args: argparse.Namespace, store: Store | Fleet) -> str:
-    """Return the drift of the one machine that is meant."""
-    from wizard.history import drifting
-    from wizard.records.visits import courses_of, due_of
-
-    wholes = [store.whole(each.id) for each in _of_one_machine(args, store)]
-    told, due = courses_of(wholes), due_of(wholes)
-    if args.csv:
-        from wizard.history.listing import as_csv
-
-        rows = [(c.place, c.kind, day, mm) for c in told for day, mm in zip(c.days, c.moved, strict=True)]
-        return as_csv([("place", "kind", "day", "moved_mm"), *rows])
-    if args.json:
-        return _json(drifting.drift_object(told, due))
-    return _lines(_drift_lines(wholes, None if args.output else _columns()))
-
-
-def _of_one_machine(args: argparse.Namespace, store: Store | Fleet) -> list[Run]:
-    """Return the runs of the machine that is meant: by its whole name, or by a part that no other has.
-
-    Raises InputRefused where none or several are.
-    """
-    runs = _chosen(args, store)
-    names = sorted({each.machine for each in runs})
-    exact = [name for name in names if name.casefold() == (args.machine or "").casefold()]
-    if len(names) > 1 and not exact:
-        said = "\n".join(f"  {name}" for name in names)
-        raise exits.InputRefused(
-            f"these are {len(names)} machines; choose one by --machine and a part of its name:\n{said}"
-        )
-    if not names and args.machine:
-        raise exits.InputRefused(f"no runs of a machine with {args.machine!r} in its name are on record")
-    return [each for each in runs if not exact or each.machine == exact[0]]
-
-
-def _export(args: argparse.Namespace, wholes: list[Whole]) -> str:
-    from wizard.history import one
-
-    if args.csv:
-        return one.record_csv(*wholes)
-    return _json({"format": "tramwright-export/1", "records": [one.record_object(w) for w in wholes]})
-
-
-def _json(told: dict[str, Any]) -> str:
-    import msgspec
-
-    return msgspec.json.format(msgspec.json.encode(told)).decode() + "\n"
-
-
-def _lines(lines: list[str]) -> str:
-    from profiles.faults import printable
-
-    return "".join(f"{printable(line)}\n" for line in lines)
+    return browse(HistoryDesk(chosen(args, store), book))

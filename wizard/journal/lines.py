@@ -94,6 +94,13 @@ class Looked(Line, frozen=True, tag="looked"):
     at: str = ""
 
 
+class Remark(Line, frozen=True, tag="remark"):
+    """What a person says of the run, at any time."""
+
+    text: str
+    at: str = ""
+
+
 class End(Line, frozen=True, tag="end"):
     """The procedure ended by itself."""
 
@@ -101,7 +108,7 @@ class End(Line, frozen=True, tag="end"):
     at: str = ""
 
 
-AnyLine = Header | Step | Begun | Back | Break | Looked | End
+AnyLine = Header | Step | Begun | Back | Break | Looked | Remark | End
 
 
 class Record(msgspec.Struct, frozen=True):

@@ -23,6 +23,7 @@ from wizard.journal.lines import (
     Header,
     Looked,
     Record,
+    Remark,
     Step,
     add,
     add_all,
@@ -71,6 +72,10 @@ class Journal:
     def looked(self) -> None:
         """Write that a person has looked at the machine after its fault."""
         self._write(Looked(now_utc()))
+
+    def remark(self, text: str) -> None:
+        """Write what a person says of the run."""
+        self._write(Remark(text, now_utc()))
 
     def finish(self, outcome: Outcome) -> None:
         """Write the end of the run."""

@@ -9,7 +9,7 @@ from typing import Literal
 import msgspec
 
 from wizard.facts import Facts, after
-from wizard.journal.lines import AnyLine, Break, End, Header, Record, Step, add_all
+from wizard.journal.lines import AnyLine, Break, End, Header, Record, Remark, Step, add_all
 from wizard.requests import ByPerson, Connected, ShowResult
 from wizard.rounds import Round
 from wizard.solver.finding import Finding
@@ -98,7 +98,7 @@ def _run(  # noqa: PLR0917 -- all that a run is made of
         answers=sum(isinstance(step.request, ByPerson) for step in record.steps),
         nozzle=header.nozzle,
         nozzle_mm=header.nozzle_mm,
-        remark=header.remark,
+        remark=_remarks(header, lines),
         by_hand=header.by_hand,
         simulated=facts.simulated,
         identity=dict(who.identity) if who else {},
@@ -106,6 +106,12 @@ def _run(  # noqa: PLR0917 -- all that a run is made of
         nozzle_c=header.profile.heat.nozzle_c,
         version=header.version,
     )
+
+
+def _remarks(header: Header, lines: Sequence[AnyLine]) -> str:
+    """Return all that was said of the run, in its order."""
+    later = (line.text for line in lines if isinstance(line, Remark))
+    return "; ".join(text for text in (header.remark, *later) if text)
 
 
 def _facts(header: Header, record: Record) -> Facts:

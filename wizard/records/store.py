@@ -142,6 +142,11 @@ class Store:
         rows = self._all("SELECT json FROM line WHERE run = ? ORDER BY n", run)
         return [msgspec.json.decode(text, type=AnyLine) for (text,) in rows]
 
+    def journal_of(self, run: str) -> str:
+        """Return the name of the journal that the run with that id was filed from. Raises RecordsError."""
+        ((name,),) = self._all("SELECT journal FROM run WHERE id = ?", run)
+        return str(name)
+
     def find(self, word: str, machine: str | None = None) -> Run:
         """Return the one run that `word` means. Raises RecordsError where none or several do."""
         return meant(word, self.runs(machine))

@@ -1,0 +1,75 @@
+"""What `tramwright history` adds to the records of this host: readings kept elsewhere, and remarks."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+from wizard import exits
+
+if TYPE_CHECKING:
+    from wizard.records.store import Store
+
+MOST_LETTERS = 500
+
+
+def bring_in(profile: str, name: str) -> int:
+    """Make runs of the readings in a file. Raises ProfileError and InputRefused."""
+    from profiles.load import load
+    from wizard.formats.rounds_values import RoundsFault
+    from wizard.journal.runs import runs_folder
+    from wizard.records.filing import file_quietly
+    from wizard.records.imported import write_runs
+
+    machine = load(profile)
+    try:
+        with open(name, encoding="utf-8-sig", newline="") as file:
+            new, known = write_runs(file.read(), machine, runs_folder())
+    except RoundsFault as fault:
+        raise exits.InputRefused(f"{name}: {fault}") from fault
+    except (OSError, UnicodeDecodeError) as error:
+        raise exits.InputRefused(f"{name}: cannot be read, or its runs not written: {error}") from error
+    print(f"{new} runs of {machine.name!r} are new, {known} were on record already.")
+    if trouble := file_quietly():
+        print(f"tramwright: {trouble}", file=sys.stderr)
+    return exits.WITHIN
+
+
+def remark(word: str, text: str) -> int:
+    """Add a person's words to a run: to its journal, else to the records alone. Raises InputRefused."""
+    from wizard.journal.files import JournalError
+    from wizard.records.filing import open_records
+    from wizard.records.store import RecordsError
+
+    said = " ".join(text.split())
+    if not said or len(said) > MOST_LETTERS:
+        raise exits.InputRefused(f"a remark has one to {MOST_LETTERS} letters, this one has {len(said)}")
+    try:
+        with open_records().store as store:
+            run = store.find(word)
+            _add(store, run.id, said)
+    except (RecordsError, JournalError) as error:
+        raise exits.InputRefused(str(error)) from error
+    print(f"Noted with the run {run.id}, {run.machine}.")
+    return exits.WITHIN
+
+
+def _add(store: Store, run: str, said: str) -> None:
+    """Write the remark. Raises JournalError where a session is writing the run, InputRefused."""
+    from wizard.journal.lines import Remark
+    from wizard.journal.moment import now_utc
+    from wizard.journal.runs import runs_folder
+    from wizard.journal.writing import reopen
+    from wizard.records.filing import file_journals
+
+    name = store.journal_of(run)
+    path = runs_folder() / name
+    if not path.exists():  # fetched from other hosts
+        store.put(name, 0, [*store.lines(run), Remark(said, now_utc())], run)
+        return
+    journal = reopen(path)
+    journal.remark(said)
+    journal.close()
+    if journal.trouble:
+        raise exits.InputRefused(journal.trouble)
+    file_journals(store, runs_folder())
