@@ -40,14 +40,19 @@ def _supports(machine: Machine) -> Iterator[Fault]:
 
 
 def _points(machine: Machine) -> Iterator[Fault]:
-    places = [point.at_mm for point in machine.point]
+    places = [point.at_mm for point in machine.levelling_points]
     if _movable(machine) and len(places) >= FEWEST and in_one_line(places):
         yield _line("point", places, "the tilt about that line could not be seen")
     elif _movable(machine) and 0 < len(places) < FEWEST:
         yield missing(
             "point",
-            f"given at least three times, but there are {len(places)}: a tilt shows at three places only",
+            f"given at least three times{_besides(machine)}, but there are {len(places)}:"
+            " a tilt shows at three places only",
         )
+
+
+def _besides(machine: Machine) -> str:
+    return "" if len(machine.levelling_points) == len(machine.point) else ' without only = "proof"'
 
 
 def _line(key: str, places: Sequence[XY], why: str) -> Fault:

@@ -26,8 +26,22 @@ def faults(machine: Machine) -> Iterator[Fault]:
         yield missing("point", "given at least once, under [[point]]")
     for nth, point in enumerate(machine.point, 1):
         yield from _point(item_key("point", nth, point), point, machine)
+    yield from _proof_only(machine)
     yield from _checks(machine)
     yield from _height(machine)
+
+
+def _proof_only(machine: Machine) -> Iterator[Fault]:
+    """Some points are always read. A grid is made of all of them: what checks it has a list of its own."""
+    proof_only = [(nth, point) for nth, point in enumerate(machine.point, 1) if point.only]
+    for nth, point in proof_only if machine.compensation else ():
+        key = f"{item_key('point', nth, point)}.only"
+        yield unwanted(
+            key, point.only, "the points are the grid's; one that checks it is a compensation.check"
+        )
+    if proof_only and not machine.levelling_points:
+        nth, point = proof_only[0]
+        yield unwanted(f"{item_key('point', nth, point)}.only", point.only, "no point is left to level by")
 
 
 def _checks(machine: Machine) -> Iterator[Fault]:
@@ -37,6 +51,8 @@ def _checks(machine: Machine) -> Iterator[Fault]:
         key = item_key("compensation.check", nth, point)
         yield from name_faults(f"{key}.name", point.name)
         yield from _point(key, point, machine)
+        if point.only:
+            yield unwanted(f"{key}.only", point.only, "these points prove the compensation anyway")
         others = (*machine.point, *checks[: nth - 1])
         if point.name in {other.name for other in others}:
             yield wrong(f"{key}.name", point.name, "another name: each point has its own")

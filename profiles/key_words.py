@@ -51,6 +51,7 @@ ABOUT: dict[str, str] = {
     "Adjuster.move_command": "a motor's own block, with {rise_mm} or {turns}",
     "Point.name": "as it is called on the screen; each has its own",
     "Point.at_mm": "where the nozzle is parked to measure, in machine coordinates",
+    "Point.only": '"proof": read only in the pass that proves, in a survey and in a recheck',
     "Height.by": 'how the nozzle height is changed: "endstop screw", "stored offset", "bed adjusters", '
     '"operator"',
     "Height.screw": "the endstop screw; its clockwise tells what the nozzle does",

@@ -124,10 +124,15 @@ class Adjuster(Thread, frozen=True, kw_only=True):
 
 
 class Point(_Part, frozen=True, kw_only=True):
-    """Where the nozzle is parked to measure, in machine coordinates."""
+    """Where the nozzle is parked to measure, in machine coordinates.
+
+    only: "proof" where it is read in the pass that proves the job, in a survey and in a recheck, and not
+    before every turn.
+    """
 
     name: str
     at_mm: XY
+    only: Literal["proof"] | None = None
 
 
 class Height(_Part, frozen=True, kw_only=True):
@@ -256,6 +261,11 @@ class Machine(_Part, frozen=True, kw_only=True, cache_hash=True):
     def every_point(self) -> tuple[Point, ...]:
         """All points that the nozzle may come down over: those to level by, and those to check by."""
         return self.point + (self.compensation.check if self.compensation else ())
+
+    @property
+    def levelling_points(self) -> tuple[Point, ...]:
+        """The points that turns are found by: all but those that only prove."""
+        return tuple(point for point in self.point if point.only is None)
 
     def point_named(self, name: str) -> Point:
         """Return the point called `name`. Raises KeyError."""

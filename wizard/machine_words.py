@@ -105,7 +105,7 @@ def _thread(thread: Thread, what: str) -> Iterator[str]:
 def _points(machine: Machine) -> Iterator[str]:
     yield f"points ({len(machine.point)})"
     for point in machine.point:
-        yield _row("  " + point.name, _place(point.at_mm))
+        yield _row("  " + point.name, _place(point.at_mm) + (", only to prove it" if point.only else ""))
 
 
 def _place(at_mm: tuple[float, float]) -> str:

@@ -60,4 +60,4 @@ def test_pads_are_among_the_readings_of_a_run(printed: None, run: Callable[..., 
     assert run("history", "list").code == 0
     told = run("history", "show", "last")
     assert told.code == 0
-    assert told.out.count("pad: caliper, 0.16 mm") == 5
+    assert told.out.count("pad: caliper, 0.16 mm") == len(MACHINE.point)

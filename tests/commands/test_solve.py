@@ -99,7 +99,7 @@ def test_csv_says_the_same_as_json(run: Run, rounds: Callable[..., Path], tmp_pa
     [
         ("{", "this is not JSON: "),
         ("", "the file is empty; "),
-        ("point,gap_mm\nmiddle,1", 'line 2: "middle" is no point of this machine; allowed are front left, '),
+        ("point,gap_mm\nouter,1", 'line 2: "outer" is no point of this machine; allowed are front left, '),
         ("point,low_mm,high_mm\ncentre,2,1", 'line 2, "centre" has low 2 above high 1, '),
         ("point,gap_mm\ncentre,thin", 'line 2, "centre", gap_mm is "thin", but must be a number of mm'),
         ("point,gap_mm\ncentre,inf", 'line 2, "centre", gap is inf, but must be a number from -20 to 20 mm'),

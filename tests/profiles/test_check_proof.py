@@ -57,6 +57,13 @@ def test_points_in_one_line_and_too_few_points_are_told() -> None:
     assert "at least three times, but there are 2" in few[0].said
 
 
+def test_points_that_only_prove_do_not_help_to_see_a_tilt() -> None:
+    machine = load(FOUR)
+    two = (*machine.point[:2], *(point for point in machine.point if point.only))
+    (fault,) = check_proof.faults(msgspec.structs.replace(machine, point=two))
+    assert 'at least three times without only = "proof", but there are 2' in fault.said
+
+
 def test_a_plate_that_nothing_moves_may_have_any_points() -> None:
     machine = load("stored-offset-140")
     assert list(check_proof.faults(msgspec.structs.replace(machine, point=machine.point[:1]))) == []

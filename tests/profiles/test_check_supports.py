@@ -2,10 +2,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import msgspec
 import pytest
 
-from profiles.check_supports import outside_plate_mm, plate_words
-from profiles.load import parse
+from profiles.check_supports import faults, outside_plate_mm, plate_words
+from profiles.load import load, parse
 from profiles.machine import Bed
 
 FOUR, SHIMS = "four-corner-220", "endstop-screw-120"
@@ -145,3 +146,22 @@ def test_the_plate_is_found_where_its_origin_says() -> None:
     assert outside_plate_mm(disc, (30, 40)) == 0
     assert outside_plate_mm(disc, (36, 48)) == 10
     assert plate_words(disc) == "100 mm round X0 Y0"
+
+
+def test_of_a_point_that_only_proves_another_word_is_refused(refused: Refuse) -> None:
+    told = refused(FOUR, 'only = "proof"', 'only = "recheck"')
+    assert 'point 6 ("front middle").only' in told
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({}, "must be left out: the points are the grid's"),
+        ({"compensation": None}, "must be left out: no point is left to level by"),
+    ],
+)
+def test_some_points_are_read_every_time(changes: dict[str, None], said: str) -> None:
+    machine = msgspec.structs.replace(load("stored-offset-140"), **changes)
+    only = msgspec.structs.replace(machine.point[0], only="proof")
+    told = [fault.said for fault in faults(msgspec.structs.replace(machine, point=(only,)))]
+    assert any(said in sentence for sentence in told)

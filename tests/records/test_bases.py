@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
-from wizard.records.bases import last_proven
+from profiles.load import load
+from profiles.machine import Point
+from wizard.records.bases import last_proven, same_bed
 from wizard.records.run import Run
 
 
@@ -21,3 +24,13 @@ def test_what_no_person_has_levelled_by_gauge_is_no_base(procedure: str) -> None
     assert found is not None
     assert found.id == "2"
     assert last_proven([run(1, procedure)]) is None
+
+
+def test_a_run_counts_as_long_as_all_its_points_are_where_they_were() -> None:
+    machine = load("four-corner-220")
+    fewer = msgspec.structs.replace(machine, point=machine.levelling_points)
+    assert same_bed(fewer, machine)
+    assert not same_bed(machine, fewer)
+    away = Point(name="centre", at_mm=(111.0, 110.0))
+    moved = msgspec.structs.replace(machine, point=(*machine.point[:4], away, *machine.point[5:]))
+    assert not same_bed(machine, moved)

@@ -195,7 +195,9 @@ def test_what_has_not_changed_needs_nothing(machine: Machine) -> None:
 @pytest.mark.parametrize("name", [adjuster.name for adjuster in FOUR.adjuster])
 def test_a_corner_that_came_loose_is_named_with_figure_and_the_bed_is_not_called_right(name: str) -> None:
     """Whichever corner it is: on four screws one corner can move while the other three stand."""
-    plate = Plate(FOUR, {name: 0.15, "centre": 0.15 / 4})
+    points, supports, influence = support_influence(FOUR)
+    moves = 0.15 * influence[:, supports.index(name)]
+    plate = Plate(FOUR, dict(zip(points, moves, strict=True)))
     outcome = plate.run()
     (change,) = plate.changes
     assert (change.kind, change.place) == ("tilt", name)
@@ -276,19 +278,26 @@ def least_seen(machine: Machine, points: list[str]) -> float:
 
 def test_the_first_three_points_leave_no_support_unseen() -> None:
     """Three corners of four would not see the fourth; the middle shows a quarter of each: 0.25 sqrt(2/3)."""
-    points = first_points(FOUR, 3)
+    corners = msgspec.structs.replace(FOUR, point=FOUR.levelling_points)
+    points = first_points(corners, 3)
     assert "centre" in points
-    assert least_seen(FOUR, points) == pytest.approx(0.25 * (2 / 3) ** 0.5, abs=0.02)
+    assert least_seen(corners, points) == pytest.approx(0.25 * (2 / 3) ** 0.5, abs=0.02)
     assert least_seen(THREE, first_points(THREE, 3)) > 0.4
 
 
 def test_points_in_the_middle_of_edges_are_chosen_where_a_profile_has_them() -> None:
     """Each support then shows by half its move at one point or two: 0.5 sqrt(2/3) at the least."""
-    edges = (("front", (110.0, 30.0)), ("right", (190.0, 110.0)), ("back", (110.0, 190.0)))
-    more = tuple(Point(name=name, at_mm=at_mm) for name, at_mm in edges)
-    machine = msgspec.structs.replace(FOUR, point=FOUR.point + more)
-    points = first_points(machine, 3)
-    assert least_seen(machine, points) >= 0.9 * 0.5 * (2 / 3) ** 0.5
+    points = first_points(FOUR, 3)
+    assert {"front middle", "right middle", "back middle"} & set(points)
+    assert least_seen(FOUR, points) >= 0.9 * 0.5 * (2 / 3) ** 0.5
+
+
+@pytest.mark.parametrize("moved_mm", [-0.12, 0.08, 0.2])
+def test_a_swap_on_four_screws_is_decided_by_three_points(moved_mm: float) -> None:
+    plate = Plate(FOUR, moved_mm)
+    plate.run()
+    assert plate.changes[0].kind == "height"
+    assert len(plate.points_read) == 3
 
 
 def test_of_very_many_points_the_next_is_still_found_at_once() -> None:

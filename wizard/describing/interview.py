@@ -52,7 +52,8 @@ class Interview:
         with ExitStack() as stack:
             where = self._teaching(stack, document)
             document["adjuster"] = places.supports(asker, plate, where)
-            document["point"] = places.points(asker, plate, motion, document["adjuster"], where)
+            taken = places.points(asker, plate, motion, document["adjuster"], where)
+        document["point"] = taken + places.proof_points(asker, taken, document["adjuster"])
         movable = any(each["kind"] != "fixed" for each in document["adjuster"])
         document["height"] = answers.height(asker, by_line=link == "serial", movable=movable)
         if link == "serial" and (probe := answers.probe(asker)):

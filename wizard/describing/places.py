@@ -62,6 +62,39 @@ def points(
     return [_place(asker, nth, name, proposed.get(name, middle), teach) for nth, name in enumerate(names, 1)]
 
 
+EDGES = {
+    "front middle": ("front left", "front right"),
+    "right middle": ("front right", "back right"),
+    "back middle": ("back right", "back left"),
+}
+"""Three are enough: each corner is beside one of them at least."""
+
+
+def proof_points(asker: Asker, points: list[Table], carried: list[Table]) -> list[Table]:
+    """Ask whether to prove it between the corners too; only of a plate on four supports that can be set.
+
+    Three points cannot tell a corner that has dropped from another nozzle unless they stand between corners.
+    """
+    at = {each["name"]: each["at_mm"] for each in points}
+    fixed = all(each["kind"] == "fixed" for each in carried)
+    if len(carried) != len(CORNERS) or fixed or not set(CORNERS) <= at.keys() or at.keys() & EDGES.keys():
+        return []
+    asker.tell(
+        "\nOn four supports a later recheck is done by three readings where the proving pass also reads"
+        "\nthe middle of three edges. Turns are found without them."
+    )
+    if not asker.yes("Read these too, in the proving pass", usual=True):
+        return []
+    return [
+        {"name": name, "at_mm": [_halfway(at[a][i], at[b][i]) for i in (0, 1)], "only": "proof"}
+        for name, (a, b) in EDGES.items()
+    ]
+
+
+def _halfway(a: float, b: float) -> float:
+    return round((a + b) / 2.0, 1)
+
+
 def _place(asker: Asker, nth: int, name: str, at_mm: XY, teach: Teach | None) -> Table:
     named = asker.name(f"Name of number {nth}", name)
     by_parking = f", or {TEACH} to park there" if teach else ""

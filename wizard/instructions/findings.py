@@ -32,7 +32,9 @@ def status_sentences(finding: Finding, machine: Machine) -> tuple[str, ...]:
 
 
 def _level(finding: Finding, machine: Machine) -> tuple[str, ...]:
-    return ("Nothing is left to turn.",)
+    unread = [short(p.name, NAME_WIDTH) for p in machine.point if p.only and p.name not in finding.points]
+    left = (f"Not read yet: {listed(unread)}, by which it is proven.",) if unread else ()
+    return ("Nothing is left to turn.", *left)
 
 
 def _turn(finding: Finding, machine: Machine) -> tuple[str, ...]:

@@ -91,6 +91,7 @@ class Pass:
             elif self._telling is not None and self._telling.points():
                 yield from self._telling.read()
                 self.whole = self._telling.whole
+                self._repeats = 0  # of points that have only now been read
             elif (unsure := self._unsure()) and self._repeats < MOST_REPEATS:
                 yield from self._read_again(unsure)
             else:

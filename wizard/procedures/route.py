@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import pairwise, permutations
 from math import dist
 
 from profiles.machine import Point
 
 ALL_ORDERS_UP_TO = 7
-"""So many points after the first have 5040 orders, which are quickly tried; more go to the nearest next."""
+"""So many points after the first have 5040 orders, which are tried once; more go to the nearest next."""
 
 
 def route(points: tuple[Point, ...], round_number: int) -> tuple[Point, ...]:
@@ -17,6 +18,7 @@ def route(points: tuple[Point, ...], round_number: int) -> tuple[Point, ...]:
     return way if round_number % 2 else way[::-1]
 
 
+@lru_cache(maxsize=16)
 def _short_way(points: tuple[Point, ...]) -> tuple[Point, ...]:
     """Return a short open way through all points that begins at the profile's first."""
     if len(points) < 3:

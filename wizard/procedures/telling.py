@@ -2,8 +2,9 @@
 
 Before a turn only what the solver asks for is read: the most telling point first, until the others are
 foretold well enough. A verification reads every point, as long as it can still prove anything: once a
-point is found outside, only what the next turn hangs on is read. Where the readings after a turn make
-it likely that something went wrong the pass stops there, so that it is asked about at once.
+point is found outside, only what the next turn hangs on is read. Points that only prove are read in
+a verification alone, and last, once all others are proven. Where the readings after a turn make it likely
+that something went wrong the pass stops there, so that it is asked about at once.
 """
 
 from __future__ import annotations
@@ -43,7 +44,7 @@ class Telling:
 
     @property
     def whole(self) -> bool:
-        """Whether every point was read in this pass."""
+        """Whether every point was read in this pass that belongs to it."""
         return not self._unread() and not self.left_out
 
     def read(self) -> Steps[None]:
@@ -51,7 +52,8 @@ class Telling:
         while points := self.points():
             read = self._read()
             nth, doubt_mm = len(read) + 1, self._doubts.mm(points[0], read)
-            visit = Visit(points[0], self.number, nth, nth + len(points) - 1, self.phase, doubt_mm)
+            total = nth + len(points) - 1 + self._kept_back(points)
+            visit = Visit(points[0], self.number, nth, total, self.phase, doubt_mm)
             if not (yield from read_point(self.job, visit)):
                 self.left_out.add(points[0])
 
@@ -62,8 +64,23 @@ class Telling:
         if story is not None and story not in self.told and self._read():
             return []
         if self.phase == "verify" and not self._hopeless(finding):
-            return unread
+            return self._first_those_to_level_by(unread, finding)
         return [ask.point for ask in finding.ask if ask.point in unread]
+
+    def _first_those_to_level_by(self, unread: list[str], finding: Finding) -> list[str]:
+        """Return the points to level by, else, where all these are within, those that only prove."""
+        by = {point.name for point in self.job.machine.levelling_points}
+        first = [name for name in unread if name in by]
+        if first:
+            return first
+        open_yet = any(_is_unproven(p, self.job) for name, p in finding.points.items() if name in by)
+        return [] if open_yet else unread
+
+    def _kept_back(self, points: list[str]) -> int:
+        """Return how many points that only prove come after these, as long as all are on the way."""
+        by = {point.name for point in self.job.machine.levelling_points}
+        later = set(self._unread()) - set(points)
+        return 0 if later & by else len(later)
 
     def _hopeless(self, finding: Finding) -> bool:
         """Tell whether a turn is needed whatever the others are: a point that was read cannot be proven."""
@@ -82,4 +99,5 @@ class Telling:
 
     def _unread(self) -> list[str]:
         done = self._read().keys() | self.left_out
-        return [p.name for p in route(points_to_read(self.job), self.number) if p.name not in done]
+        way = route(points_to_read(self.job), self.number)
+        return [p.name for p in way if p.name not in done and (self.phase == "verify" or p.only is None)]

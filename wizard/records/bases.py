@@ -72,15 +72,19 @@ def days_between(earlier: str, later: str) -> float:
 
 
 def same_bed(one: Machine, other: Machine) -> bool:
-    """Whether two descriptions measure the same gaps: bed, points, adjusters, heights, temperatures."""
-    return _measured(one) == _measured(other)
+    """Whether the gaps that one description measured can be compared with those of another, later one.
+
+    Bed, adjusters, heights, temperatures and each of its points are the same; other points may have joined.
+    """
+    places = {point.name: point.at_mm for point in other.point}
+    stay = all(places.get(point.name) == point.at_mm for point in one.point)
+    return stay and _measured(one) == _measured(other)
 
 
 def _measured(machine: Machine) -> tuple[object, ...]:
     heat = machine.heat
     return (
         machine.bed,
-        machine.point,
         machine.adjuster,
         machine.height.by,
         machine.measuring_height_mm,

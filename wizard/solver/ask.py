@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import isfinite
 
 import numpy as np
+import numpy.typing as npt
 
 from profiles.machine import Gauge
 from wizard.solver import priors
@@ -32,7 +33,12 @@ def questions(known: Known, plan: Plan, said: Verdict, gauge: Gauge, reading_mm:
     layout, state = known.state.layout, known.state
     leaves = [leaf for leaf in gauge.leaves_mm if isfinite(leaf)]
     return tuple(
-        Ask(layout.points[i], float(state.gaps[i]), float(state.u[i]), _leaf(leaves, float(state.gaps[i])))
+        Ask(
+            layout.points[i],
+            float(state.gaps[i]),
+            float(state.u[i]),
+            _leaf(leaves, float(state.gaps[i])),
+        )
         for i in _worth_reading(known, plan, said, reading_mm / priors.COVERAGE)
     )
 
@@ -40,12 +46,20 @@ def questions(known: Known, plan: Plan, said: Verdict, gauge: Gauge, reading_mm:
 def _worth_reading(known: Known, plan: Plan, said: Verdict, reading_u: float) -> list[int]:
     layout = known.state.layout
     if said != "outside" or not plan.turns.any():
-        return _most_telling(known.state, range(len(layout.points)), reading_u)
+        return _most_telling(known.state, np.flatnonzero(_open(known)).tolist(), reading_u)
     after = turned(known.state, plan.turns)
     share = FORETOLD_LATER if known.used.any() else FORETOLD
     vague = priors.COVERAGE * known.state.u > share * layout.tolerance_mm
-    rows = [i for i in range(len(layout.points)) if i not in known.seen and (plan.coarse or vague[i])]
-    return _most_telling(after, rows, reading_u)
+    unread = [i for i in np.flatnonzero(~layout.proof_only).tolist() if i not in known.seen]
+    return _most_telling(after, [i for i in unread if plan.coarse or vague[i]], reading_u)
+
+
+def _open(known: Known) -> npt.NDArray[np.bool_]:
+    """Return which points may be asked for: those that only prove not before all others are within."""
+    layout, state = known.state.layout, known.state
+    reach = np.abs(state.gaps - layout.target_mm) + priors.COVERAGE * state.u
+    within = bool(np.all(reach[~layout.proof_only] <= layout.tolerance_mm))
+    return ~layout.proof_only | within
 
 
 def _most_telling(state: State, rows: Sequence[int], reading_u: float) -> list[int]:

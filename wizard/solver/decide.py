@@ -90,5 +90,6 @@ def _worst_now(known: Known) -> float:
 
 
 def _worst_after(known: Known, turns: Array) -> float:
-    after = known.state.gaps - known.state.effect @ turns - known.state.layout.target_mm
-    return float(np.ptp(after)) / 2.0 if known.state.layout.height_apart else float(np.abs(after).max())
+    layout = known.state.layout
+    after = known.state.gaps - known.state.effect @ turns - layout.target_mm
+    return float(np.abs(after + (layout.height_mm(after) if layout.height_apart else 0.0)).max())

@@ -29,7 +29,9 @@ class Layout:
     point per mm of raise at an adjuster. mm_per_turn: (m,) signed, clockwise raises is +. spread: (m,)
     relative uncertainty. unknown_way: (m,) True where the direction is not known. angle: (m,) error of a
     turn, turns. step, low, high: (m,) turns. target_mm, tolerance_mm: of the gap at the measuring height.
-    height_apart: the nozzle height is set by other means than the adjusters.
+    height_apart: the nozzle height is set by other means than the adjusters, in steps of height_step_mm (0:
+    as fine as one likes). proof_only: (n,) True at points
+    that are not read before the others are proven.
     """
 
     points: tuple[str, ...]
@@ -49,11 +51,19 @@ class Layout:
     target_mm: float
     tolerance_mm: float
     height_apart: bool
+    height_step_mm: float
+    proof_only: npt.NDArray[np.bool_]
 
     @property
     def twists(self) -> bool:
         """Whether raising an adjuster bends the plate at all."""
         return bool(self.bend.size and np.abs(self.bend).max() > 1e-6)
+
+    def height_mm(self, off: Array) -> float:
+        """Return how far to raise the nozzle, in its steps, so that the largest of (n,) is least."""
+        best_mm = -float(off.max() + off.min()) / 2.0
+        step_mm = self.height_step_mm
+        return round(best_mm / step_mm) * step_mm if step_mm else best_mm
 
     def index(self, point: str) -> int | None:
         """Return the row of a point, None where it is not one of ours."""
@@ -118,6 +128,8 @@ def _build(machine: Machine) -> Layout:
         target_mm=height,
         tolerance_mm=tolerance,
         height_apart=machine.height.by != "bed adjusters",
+        height_step_mm=_height_step_mm(machine),
+        proof_only=np.array([p.only is not None for p in points], dtype=bool),
     )
 
 
@@ -142,6 +154,18 @@ def _step(adjuster: Adjuster) -> float:
         return 1.0
     step = adjuster.step_turns
     return step if math.isfinite(step) and step > 1e-9 else 1.0 / 16.0
+
+
+def _height_step_mm(machine: Machine) -> float:
+    """Return the height of one step of an endstop screw; 0 for a number, which may be ever so fine."""
+    screw = machine.height.screw
+    if machine.height.by != "endstop screw" or screw is None:
+        return 0.0
+    try:
+        step_mm = screw.step_turns * mm_per_turn(screw)
+    except ValueError:
+        return 0.0
+    return step_mm if 1e-6 < step_mm < 1e3 else 0.0
 
 
 def _signed_mm(adjuster: Adjuster) -> float:

@@ -15,6 +15,7 @@ from wizard.solver.estimate import Known, follow
 from wizard.solver.finding import Finding, Learned, PointFinding, Shape, WayOut
 from wizard.solver.layout import layout_of
 from wizard.solver.leastsquares import Array
+from wizard.solver.proofs import unread, without
 from wizard.solver.reach import agree, limits_of
 from wizard.solver.shape import shape_of
 from wizard.solver.state import nominal
@@ -68,6 +69,7 @@ def _likely(ways: list[Known]) -> list[Known]:
 @_wild
 def solve(machine: Machine, rounds: Sequence[Round]) -> Finding:
     """Return the finding. See `wizard.solver.solve`."""
+    machine = without(machine, unread(machine, rounds))
     ways = _likely(_ways(machine, rounds))
     known = ways[0]
     if not known.state.layout.points:
@@ -154,8 +156,7 @@ def _free(known: Known) -> Array:
 
 def _height(known: Known, turns: Array) -> float:
     layout = known.state.layout
-    after = known.state.gaps - known.state.effect @ turns - layout.target_mm
-    return -float(after.max() + after.min()) / 2.0
+    return layout.height_mm(known.state.gaps - known.state.effect @ turns - layout.target_mm)
 
 
 def _points(known: Known, turns: Array, height_mm: float) -> dict[str, PointFinding]:

@@ -10,6 +10,8 @@ from profiles.write import toml_of
 from wizard.describing import interview
 from wizard.describing.interview import Interview
 
+CORNER_NAMES = ("front left", "front right", "back left")
+
 
 def described(person, answers):
     someone = person({"Size along X": "220 220", **answers})
@@ -27,9 +29,28 @@ def test_with_little_more_than_the_size_told_a_machine_can_be_used(person):
         "back right",
         "back left",
     ]
-    assert [point.name for point in machine.point][-1] == "middle"
+    assert [point.name for point in machine.levelling_points][-1] == "middle"
     assert {adjuster.clockwise for adjuster in machine.adjuster} == {"unknown"}
     assert parse(toml_of(document), "mine.toml") == machine
+
+
+def test_on_four_supports_points_that_only_prove_stand_between_the_corners(person):
+    machine, document = described(person, {})
+    proof = {point.name: point.at_mm for point in machine.point if point.only}
+    (left, front), (right, _), (_, back) = (machine.point_named(name).at_mm for name in CORNER_NAMES)
+    middle, half = (left + right) / 2, (front + back) / 2
+    assert proof == {
+        "front middle": (middle, front),
+        "right middle": (right, half),
+        "back middle": (middle, back),
+    }
+    assert toml_of(document).count('only = "proof"') == 3
+
+
+@pytest.mark.parametrize("answers", [{"Read these too": "no"}, {"They are": "fixed", "How it": "operator"}])
+def test_elsewhere_every_point_is_read_each_time(person, answers):
+    machine, _ = described(person, answers)
+    assert machine.levelling_points == machine.point
 
 
 def test_three_supports_by_thread_of_which_each_place_is_typed(person):

@@ -182,6 +182,7 @@ def test_a_simulated_printer_is_described_by_parking_and_one_trial_turn(
         terminal.answer("Name of")
         terminal.answer(f"{name}, X Y")
     terminal.answer("Proposed")
+    terminal.answer("Read these too")
     terminal.answer("How it is changed")
     terminal.answer("Does the machine touch")
     terminal.answer("Learn what clockwise")
@@ -205,7 +206,7 @@ def test_a_simulated_printer_is_described_by_parking_and_one_trial_turn(
     machine = load("mine")
     assert machine.adjuster[0].at_mm == (29.8, 29.8)
     assert {adjuster.clockwise for adjuster in machine.adjuster} == {"lowers"}
-    assert [point.name for point in machine.point][-1] == "middle"
+    assert [point.name for point in machine.levelling_points][-1] == "middle"
 
 
 def test_an_interrupt_stops_the_machine_and_writes_nothing(

@@ -47,6 +47,21 @@ def test_a_verification_reads_every_point(nine: Machine) -> None:
     assert telling(nine, "verify", Round({**read, nine.point[8].name: RIGHT})).whole
 
 
+def test_points_that_only_prove_come_last_and_only_where_the_others_are_proven(four_corners: Machine) -> None:
+    cold = msgspec.structs.replace(four_corners, heat=Heat())
+    only = [p.name for p in cold.point if p.only]
+    assert only
+    by = {p.name: RIGHT for p in cold.levelling_points}
+    assert not set(telling(cold, "first").points()) & set(only)
+    assert set(telling(cold, "verify", Round(by)).points()) == set(only)
+    assert not telling(cold, "verify", Round(by)).whole
+    unsure = {**by, "centre": Reading(0.17, 0.20, "feel")}
+    assert telling(cold, "verify", Round(unsure)).points() == []
+    assert telling(cold, "adjust", Round(by)).points() == []
+    assert telling(cold, "adjust", Round(by)).whole
+    assert telling(cold, "verify", Round({**by, **dict.fromkeys(only, RIGHT)})).whole
+
+
 def test_a_verification_that_can_no_longer_prove_anything_reads_only_what_a_turn_hangs_on(
     four_corners: Machine,
 ) -> None:
@@ -54,7 +69,9 @@ def test_a_verification_that_can_no_longer_prove_anything_reads_only_what_a_turn
     names = [p.name for p in cold.point]
     first = Round(dict.fromkeys(names, FAR), {a.name: -0.5 for a in cold.adjuster})
     as_meant = Round({names[0]: RIGHT})
-    assert set(telling(cold, "verify", first, as_meant).points()) == set(names[1:])
+    assert set(telling(cold, "verify", first, as_meant).points()) == {
+        p.name for p in cold.levelling_points[1:]
+    }
     outside = Round({names[0]: Reading(0.22, 0.24, "feel")})
     assert len(telling(cold, "verify", first, outside).points()) < 4
 
