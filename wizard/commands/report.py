@@ -26,6 +26,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help=f"a new file; its ending says what it becomes: {', '.join(ENDINGS)}. Without it: text, printed",
     )
+    parser.add_argument(
+        "--names",
+        action="store_true",
+        help="name the user and the host who make the report; else it names none",
+    )
     add_thou(parser)
 
 
@@ -42,20 +47,22 @@ def run(args: argparse.Namespace) -> int:
         print(f"tramwright: {trouble}", file=sys.stderr)
     with records.store as store:
         try:
-            text = _made(store.whole(args.run), ending, thou=args.thou)
+            text = _made(store.whole(args.run), ending, args)
         except RecordsError as error:
             raise exits.InputRefused(str(error)) from error
     put_out(text, args.output)
     return exits.WITHIN
 
 
-def _made(whole: Whole, ending: str, *, thou: bool) -> str:
+def _made(whole: Whole, ending: str, args: argparse.Namespace) -> str:
     """Return the file's text."""
     from wizard.config import thou_wanted
     from wizard.report.content import report_of
     from wizard.report.thousandths import report_beside
 
-    report = report_beside(report_of(whole)) if thou or thou_wanted() else report_of(whole)
+    report = report_of(whole, _who() if args.names else "")
+    if args.thou or thou_wanted():
+        report = report_beside(report)
     if ending == ".html":
         from wizard.report.drawing import best
         from wizard.report.page import page
@@ -75,3 +82,15 @@ def _made(whole: Whole, ending: str, *, thou: bool) -> str:
     from wizard.report.plain import text
 
     return "".join(f"{printable(line)}\n" for line in text(report).splitlines())
+
+
+def _who() -> str:
+    """Return who makes the report, and on which host."""
+    import getpass
+    import socket
+
+    try:
+        user = getpass.getuser()
+    except (OSError, KeyError):  # a user without an entry, as in some containers
+        user = "a user without a name"
+    return f"reported by {user} on {socket.gethostname()}"

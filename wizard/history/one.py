@@ -15,7 +15,7 @@ from wizard.instructions import bracket, finding_lines, mm, result_table, signed
 from wizard.instructions.figures import counted
 from wizard.records import details
 from wizard.records.details import ChangeRow, GapRow, ReadingRow
-from wizard.records.run import Whole
+from wizard.records.run import Run, Whole
 from wizard.rounds import Reading
 
 FORMAT = "tramwright-record/1"
@@ -30,10 +30,15 @@ def text(whole: Whole) -> list[str]:
 def heading(whole: Whole) -> list[str]:
     """Return what run it was, on which machine, when, with which nozzle."""
     run = whole.run
+    return [f"Run {run.id}: {run.procedure}, {when(run.created)} to {when(run.ended)} UTC", *about(whole)]
+
+
+def about(whole: Whole) -> list[str]:
+    """Return on which machine it was, how warm, with which nozzle, and what came of it."""
+    run = whole.run
     lines = [
-        f"Run {run.id}: {run.procedure}, {when(run.created)} to {when(run.ended)} UTC",
         f"Machine: {run.machine}{' [simulated]' if run.simulated else ''}",
-        *(f"  {key}: {value}" for key, value in sorted(run.identity.items())),
+        _says_of_itself(run),
         f"Measured with plate at {_warm(run.bed_c)}, nozzle at {_warm(run.nozzle_c)}.",
         touch_words(whole),
         f"Nozzle: {nozzle_words(whole)}" if nozzle_words(whole) else "",
@@ -41,6 +46,12 @@ def heading(whole: Whole) -> list[str]:
         f"Result: {result(run)}; {counted(run.rounds, 'round')}, {counted(run.answers, 'answer')}.",
     ]
     return [line for line in lines if line]
+
+
+def _says_of_itself(run: Run) -> str:
+    """Return what the machine told over the line of what it is; "" where it told nothing."""
+    told = "; ".join(f"{key} {value}" for key, value in sorted(run.identity.items()))
+    return f"It says of itself: {told}" if told else ""
 
 
 def touch_words(whole: Whole) -> str:

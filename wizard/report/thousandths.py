@@ -5,7 +5,8 @@ from __future__ import annotations
 import msgspec
 
 from wizard.instructions.thousandths import beside, cell_beside
-from wizard.report.content import PointRow, Report
+from wizard.report.content import Report
+from wizard.report.rows import PointRow
 
 
 def report_beside(report: Report) -> Report:
