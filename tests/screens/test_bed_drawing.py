@@ -7,8 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from profiles.load import load
 from profiles.machine import Bed, Machine, Point
+from wizard.widgets import bed_drawing
 from wizard.widgets.bed_drawing import draw_bed, frame_for
+from wizard.widgets.canvas import Canvas
 from wizard.widgets.marks import FULL, PLAIN
 from wizard.widgets.scene import Note, Scene
 
@@ -110,3 +113,81 @@ def test_any_size_is_drawn_in_exactly_that_size(columns: int, rows: int) -> None
     lines = draw_bed(Scene(machine=machine), columns, rows, FULL).lines()
     assert len(lines) == rows
     assert all(len(line) == columns for line in lines)
+
+
+LABELS = {"name", "turn", "wide", "narrow", "within", "open"}
+PLACES = st.tuples(st.integers(10, 210), st.integers(10, 210))
+NAMES = st.lists(
+    st.from_regex(r"[a-z]{1,9}( [a-z]{1,9})?", fullmatch=True), min_size=9, max_size=9, unique=True
+)
+
+
+@st.composite
+def crowded(draw: st.DrawFn) -> Scene:
+    """A plate on three or four screws, up to nine points anywhere, most of them with notes, turns to make."""
+    machine = load(draw(st.sampled_from(["four-corner-220", "three-point-225"])))
+    places = draw(st.lists(PLACES, min_size=1, max_size=9, unique=True))
+    points = tuple(Point(name=n, at_mm=at) for n, at in zip(draw(NAMES), places, strict=False))
+    judged = st.sampled_from(["wide", "narrow", "within", "open"])
+    notes = {
+        p.name: Note("0.15-.20", "0.17", draw(judged), draw(st.sampled_from([None, 0.02])))
+        for p in points
+        if draw(st.booleans())
+    }
+    turns = {a.name: draw(st.sampled_from([0.25, -1.0625])) for a in machine.adjuster}
+    return Scene(
+        machine=msgspec.structs.replace(machine, point=points),
+        notes=notes,
+        current=points[0].name,
+        nozzle_mm=points[-1].at_mm,
+        turns=turns,
+        turning=draw(st.sampled_from([None, *turns])),
+    )
+
+
+class Noting(Canvas):
+    """Keeps where each label was put (row, first column, the column after its last), and each mark."""
+
+    labels: list[tuple[int, int, int]]
+    marks: list[tuple[int, int]]
+
+    def put(self, column: int, row: int, text: str, role: str = "") -> None:
+        if role in LABELS or (role == "here" and len(text) > 3):
+            self.labels.append((row, column, column + len(text)))
+        elif role in ("point", "here"):
+            self.marks.append((row, column + len(text) // 2))
+        super().put(column, row, text, role)
+
+
+@given(scene=crowded(), size=st.sampled_from([(25, 12), (34, 16), (58, 28), (90, 44)]))
+@settings(max_examples=150, deadline=None)
+def test_whatever_is_written_on_the_plate_has_a_blank_on_either_side(
+    scene: Scene, size: tuple[int, int]
+) -> None:
+    """So two labels never read as one, and none stands on a point's mark."""
+    Noting.labels, Noting.marks = [], []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(bed_drawing, "Canvas", Noting)
+        lines = draw_bed(scene, *size, FULL).lines()
+    for row, first, after in Noting.labels:
+        assert lines[row][first - 1] in " │"
+        assert lines[row][after] in " │"
+    assert not any(lines[row][column].isalnum() or lines[row][column] == " " for row, column in Noting.marks)
+
+
+@pytest.mark.parametrize("size", [(34, 16), (58, 28)], ids=["80x24", "120x40"])
+def test_nine_points_all_tell_their_gap(size: tuple[int, int]) -> None:
+    """Corners, middles of the edges and centre of a plate, in the room that two usual windows give."""
+    nine = tuple(
+        Point(name=f"{word} {side}", at_mm=(x, y))
+        for word, y in (("front", 30), ("middle", 110), ("back", 190))
+        for side, x in (("left", 30), ("centre", 110), ("right", 190))
+    )
+    machine = msgspec.structs.replace(load("four-corner-220"), point=nine)
+    notes = {p.name: Note(f"0.{10 + n}±.03", f"0.{10 + n}", "open", 0.0) for n, p in enumerate(nine)}
+    turns = {a.name: -1.0625 for a in machine.adjuster}
+    text = "\n".join(draw_bed(Scene(machine=machine, notes=notes, turns=turns), *size, FULL).lines())
+    assert all(note.long in text for note in notes.values())
+    assert text.count("1 1/16") == 4
+    if size[0] > bed_drawing.NAMED_FROM_COLUMNS:
+        assert all(p.name in text for p in nine)

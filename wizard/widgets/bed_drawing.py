@@ -81,9 +81,10 @@ def draw_bed(scene: Scene, columns: int, rows: int, marks: Marks) -> Canvas:
         sheet.draw_point(point.at_mm, scene, point.name)
     if scene.nozzle_mm is not None:
         sheet.draw_nozzle(scene.nozzle_mm)
+    sheet.write_names(scene)
     sheet.write_turns(scene)
     sheet.write_notes(scene)
-    draw_tipping(scene, canvas, sheet.cell, marks)
+    draw_tipping(scene, canvas, sheet.cell, sheet.fits, marks)
     return canvas
 
 
@@ -139,9 +140,6 @@ class _Sheet:
         column, row = self.cell(at_mm)
         read = name in scene.notes
         mark = self._marks.read if read else self._marks.unread
-        if self._frame.columns >= NAMED_FROM_COLUMNS and row > 1:
-            left = max(self._left, min(column - len(name) // 2, self._left + self._frame.columns - len(name)))
-            self._canvas.put(left, row - 1, name, "name")
         if name == scene.current:
             self._canvas.put(column - 1, row, self._marks.here_left + mark + self._marks.here_right, "here")
         else:
@@ -150,6 +148,20 @@ class _Sheet:
     def draw_nozzle(self, at_mm: XY) -> None:
         """The nozzle, where the machine says that it is."""
         self._canvas.put(*self.cell(at_mm), self._marks.nozzle, "here")
+
+    def write_names(self, scene: Scene) -> None:
+        """Over or under each point its name, the current one's first, where the plate is drawn large.
+
+        A name that finds no room is left out: the title tells the point that the step is about.
+        """
+        if self._frame.columns < NAMED_FROM_COLUMNS:
+            return
+        for point in sorted(scene.machine.point, key=lambda point: point.name != scene.current):
+            column, row = self.cell(point.at_mm)
+            start = self._start(column, len(point.name))
+            fitting = [at for at in (row - 1, row + 1) if self.fits(start, at, len(point.name))]
+            for at in fitting[:1]:
+                self._canvas.put(start, at, point.name, "name")
 
     def write_turns(self, scene: Scene) -> None:
         """Beside each adjuster that moves: direction and amount, or that it is done."""
@@ -184,7 +196,7 @@ class _Sheet:
             f"{self._sign(note)} {note.deviation_mm:+.2f}",
         )
         places = [(self._start(column, len(line)), first + nth, line) for nth, line in enumerate(lines)]
-        fit = all(self._fits(left, at, len(line)) for left, at, line in places)
+        fit = all(self.fits(left, at, len(line)) for left, at, line in places)
         for left, at, line in places if fit else ():
             self._canvas.put(left, at, line, note.judged)
         return fit
@@ -217,11 +229,11 @@ class _Sheet:
                 (column + 3, row),
                 (column - 2 - len(form), row),
             ):
-                if self._fits(*place, len(form)):
+                if self.fits(*place, len(form)):
                     self._canvas.put(*place, form, role)
                     return
 
-    def _fits(self, column: int, row: int, length: int) -> bool:
+    def fits(self, column: int, row: int, length: int) -> bool:
         """Whether a text has room there, with a blank on either side of it or the plate's edge."""
         first, last = max(column - 1, self._left), min(column + length + 1, self._left + self._frame.columns)
         inner = self._left <= column and column + length <= self._left + self._frame.columns
