@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import csv
+import getpass
 import io
 import json
 import re
 import shutil
+import socket
+import stat
 import subprocess
 import sys
 from pathlib import Path
@@ -102,6 +105,7 @@ def test_the_page_says_what_was_done_and_how_sure_it_is(home: Path) -> None:
     page = made(home, "run.html")
     for told in (
         "SIMULATED printer",
+        "Levelling, ",
         "Proven.",
         "ISO 14253-1",
         "1/4 turn anticlockwise, seen from below",
@@ -161,20 +165,85 @@ def test_every_ending_gives_its_own_form(home: Path, capsys: pytest.CaptureFixtu
         assert main(["report", *argv]) == 2
 
 
+@pytest.fixture
+def crowded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A data folder with a run of fourteen points, corrected three times at every adjuster."""
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    names = [*(p.name for p in MACHINE.point), *(f"between, number {n}" for n in range(14))][:14]
+    points = {name: PointFinding(0.15, 0.008, 0.0, 0.15) for name in names}
+    learned = {a.name: Learned(-0.49, 0.02) for a in MACHINE.adjuster}
+    finding = Finding("within", "level", points=points, learned=learned)
+    journal = start(Header("level", MACHINE, nozzle="brass", remark="after a move"), tmp_path / "runs")
+    for n, point in enumerate(MACHINE.point, 1):
+        asked = TakeReading(point.name, 0.2, 1, n, 5, "first")
+        journal.append(asked, ReadingTaken(Reading(0.1, 0.2, "leaf")))
+    for _ in range(5):
+        turns = {a.name: -0.3125 for a in MACHINE.adjuster}
+        journal.append(Turn(turns, 1, False, finding), Turned(turns))
+    journal.finish(Outcome(finding, 6, True))
+    journal.close()
+    return tmp_path
+
+
 @pytest.mark.skipif(shutil.which("chromium") is None, reason="needs a browser called chromium")
-def test_it_is_printed_on_one_page(home: Path) -> None:
-    made(home, "run.html")
-    target = home / "run.pdf"
+@pytest.mark.parametrize("records", ["home", "crowded"])
+def test_it_is_printed_on_one_page(records: str, request: pytest.FixtureRequest) -> None:
+    folder: Path = request.getfixturevalue(records)
+    made(folder, "run.html")
+    target = folder / "run.pdf"
     subprocess.run(
         [
             *("chromium", "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer"),
-            *(f"--user-data-dir={home / 'browser'}", f"--print-to-pdf={target}", str(home / "run.html")),
+            *(f"--user-data-dir={folder / 'browser'}", f"--print-to-pdf={target}", str(folder / "run.html")),
         ],
         check=True,
         capture_output=True,
         timeout=100,
     )
     assert len(re.findall(rb"/Type\s*/Page\b", target.read_bytes())) == 1
+
+
+def test_user_and_host_are_named_only_where_that_is_asked_for(
+    home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(getpass, "getuser", lambda: "lovelace")
+    monkeypatch.setattr(socket, "gethostname", lambda: "engine-room")
+    for ending in ("html", "txt", "json", "csv"):
+        text = made(home, f"run.{ending}")
+        assert "lovelace" not in text
+        assert "engine-room" not in text
+    assert main(["report", "last", "--names"]) == 0
+    assert "reported by lovelace on engine-room" in capsys.readouterr().out
+
+
+def test_a_report_is_for_the_user_alone(home: Path) -> None:
+    made(home, "run.html")
+    assert stat.S_IMODE((home / "run.html").stat().st_mode) == 0o600
+
+
+def test_first_readings_are_told_as_before_the_height_was_set(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The nozzle was lowered by 0.30 mm after the first point: the second had stood 0.30 mm wider."""
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    points = {name: PointFinding(0.15, 0.008, 0.0, 0.15) for name in ("centre", "front left", "back right")}
+    finding = Finding("within", "level", points=points)
+    journal = start(Header("level", MACHINE), tmp_path / "runs")
+    rounds = ((0.4, "centre"), (0.1, "front left"))
+    for number, (low_mm, name) in enumerate(rounds, 1):
+        asked = TakeReading(name, 0.2, number, 1, 1, "first")
+        journal.append(asked, ReadingTaken(Reading(low_mm, low_mm + 0.05, "leaf")))
+        journal.append(SetHeight(-0.3), Done())
+    turns = {"front left": -0.25}
+    journal.append(Turn(turns, 2, False, finding), Turned(turns))
+    asked = TakeReading("back right", 0.2, 3, 1, 1, "first")
+    journal.append(asked, ReadingTaken(Reading(0.1, 0.15, "leaf")))
+    journal.finish(Outcome(finding, 3, True))
+    journal.close()
+    lines = {line.rpartition("  ")[0][:22].strip(): line for line in made(tmp_path, "run.txt").splitlines()}
+    assert "0.40 to 0.45" in lines["centre"]
+    assert "0.40 to 0.45" in lines["front left"]
+    assert "not read" in lines["back right"]
 
 
 def test_a_contour_of_a_tilted_plane_is_the_straight_line_that_it_has_to_be() -> None:
