@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wizard import exits
 
 if TYPE_CHECKING:
+    from wizard.records.imported import BroughtIn
     from wizard.records.store import Store
 
 MOST_LETTERS = 500
@@ -17,22 +20,38 @@ def bring_in(profile: str, name: str) -> int:
     """Make runs of the readings in a file. Raises ProfileError and InputRefused."""
     from profiles.load import load
     from wizard.formats.rounds_values import RoundsFault
+    from wizard.instructions.figures import counted
     from wizard.journal.runs import runs_folder
     from wizard.records.filing import file_quietly
     from wizard.records.imported import write_runs
+    from wizard.records.sheet import text_of
 
     machine = load(profile)
     try:
-        with open(name, encoding="utf-8-sig", newline="") as file:
-            new, known = write_runs(file.read(), machine, runs_folder())
+        brought = write_runs(text_of(Path(name).read_bytes()), machine, runs_folder())
     except RoundsFault as fault:
         raise exits.InputRefused(f"{name}: {fault}") from fault
-    except (OSError, UnicodeDecodeError) as error:
-        raise exits.InputRefused(f"{name}: cannot be read, or its runs not written: {error}") from error
-    print(f"{new} runs of {machine.name!r} are new, {known} were on record already.")
+    except UnicodeDecodeError as error:
+        raise exits.InputRefused(f"{name}: is no text; save it as CSV in UTF-8") from error
+    except OSError as error:
+        raise exits.InputRefused(
+            f"{name}: cannot be read, or its runs not written: {error.strerror}"
+        ) from error
+    print(f"{machine.name}: {counted(brought.new, 'new run')}, {brought.known} on record already.")
+    for sentence in _beside(brought):
+        print(f"tramwright: {sentence}", file=sys.stderr)
     if trouble := file_quietly():
         print(f"tramwright: {trouble}", file=sys.stderr)
     return exits.WITHIN
+
+
+def _beside(brought: BroughtIn) -> Iterator[str]:
+    """Tell what was not taken, and what is now on record twice."""
+    if brought.left_out:
+        yield f"columns not taken: {', '.join(brought.left_out)}"
+    if brought.doubled:
+        times = ", ".join(brought.doubled)
+        yield f"other readings of the same time were on record already, and both stand: {times}"
 
 
 def remark(word: str, text: str) -> int:

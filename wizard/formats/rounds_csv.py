@@ -41,9 +41,9 @@ def rounds_of_csv(text: str, machine: Machine) -> tuple[Round, ...]:
     return (Round(readings),)
 
 
-def csv_lines(text: str) -> Iterator[tuple[int, list[str]]]:
+def csv_lines(text: str, separator: str = ",") -> Iterator[tuple[int, list[str]]]:
     """Yield number and cells of each line that is not empty. Raises RoundsFault."""
-    rows = csv.reader(io.StringIO(text, newline=""), strict=True)
+    rows = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=separator)
     try:
         for row in rows:
             if any(cell.strip() for cell in row):
