@@ -10,6 +10,7 @@ import msgspec
 import pytest
 
 from profiles.load import load, shipped
+from profiles.machine import Point
 from wizard.__main__ import main
 from wizard.base import Base
 from wizard.journal.lines import Header
@@ -51,7 +52,7 @@ def test_without_a_proven_run_it_says_what_to_do(home: Path, capsys: pytest.Capt
 def test_a_description_that_measures_other_gaps_is_refused(
     home: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    proven_before(home, point=MACHINE.point[:3])
+    proven_before(home, point=(*MACHINE.point, Point(name="by the door", at_mm=(60.0, 60.0))))
     assert main(["recheck", "three-point-225", "--port", "socket://127.0.0.1:9", "--plain"]) == 2
     assert "has changed since its last proven run" in capsys.readouterr().err
 

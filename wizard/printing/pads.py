@@ -1,4 +1,4 @@
-"""Where the pads come to lie: at points to level by, off edges and clips, moved or smaller at need. Pure."""
+"""Where the pads come to lie: at each point, off edges and clips, moved or smaller where need be. Pure."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def layout(machine: Machine) -> Layout:
     """
     pads: list[Pad] = []
     without = []
-    for point in machine.levelling_points:
+    for point in machine.point:
         pad = next((pad for pad in _candidates(machine, point) if _fits(machine, pad, pads)), None)
         if pad is None:
             without.append(point.name)

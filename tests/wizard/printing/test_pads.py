@@ -50,9 +50,7 @@ def test_all_that_is_laid_down_lies_inside_the_border_and_off_clips(machine):
 def test_every_point_has_a_pad_or_is_named_as_without(machine):
     found = layout(machine)
     assert [*sorted(pad.point for pad in found.pads), *found.without] != []
-    assert {pad.point for pad in found.pads} | set(found.without) == {
-        p.name for p in machine.levelling_points
-    }
+    assert {pad.point for pad in found.pads} | set(found.without) == {p.name for p in machine.point}
     assert not {pad.point for pad in found.pads} & set(found.without)
 
 
