@@ -72,6 +72,19 @@ def test_a_run_is_found_again_with_all_that_was_answered(tmp_path: Path) -> None
     assert whole.header.profile == MACHINE
 
 
+def test_of_two_journals_of_one_run_the_one_that_tells_more_stays(tmp_path: Path) -> None:
+    """A disk that was full has left one that is torn; the other was written elsewhere and brought back."""
+    path = journalled(tmp_path / "runs")
+    lines = path.read_bytes().splitlines(keepends=True)
+    for before in ("2026-a", "2036-a"):  # filed before the whole one, and after it
+        torn = path.with_name(f"{before}-level.jsonl")
+        torn.write_bytes(b"".join(lines[:3]))
+        for _ in range(3):
+            with opened(tmp_path).store as store:
+                assert [run.status for run in store.runs()] == ["proven"]
+        torn.unlink()
+
+
 def test_a_run_under_way_is_filed_as_broken_off_and_again_once_it_has_ended(tmp_path: Path) -> None:
     path = journalled(tmp_path / "runs", ended=False)
     with opened(tmp_path).store as store:

@@ -30,7 +30,7 @@ from wizard.requests import (
     Turned,
 )
 from wizard.rounds import Reading
-from wizard.running.events import Asked, Faulted, LineSeen, StatusChanged, Working
+from wizard.running.events import Asked, Faulted, LineSeen, Notice, StatusChanged, Working
 from wizard.running.flow import Event as Happens
 from wizard.screens.ended import FaultScreen, StoppedScreen
 from wizard.screens.help import HelpScreen
@@ -385,9 +385,11 @@ async def test_the_background_can_be_changed_in_help(play: Play) -> None:
         await job.pilot.press("escape")
 
 
-async def test_right_and_left_turn_the_sheets_of_a_result(play: Play, finding: Finding) -> None:
+async def test_right_and_left_turn_the_sheets_of_a_result(
+    play: Play, finding: Finding, turned: Facts
+) -> None:
     """Verdict, then table, what was stored and record, then the bed as it was first read; round and round."""
-    async with play(ShowResult(finding, 2, False), record="/home/one/runs/a.jsonl") as job:
+    async with play(ShowResult(finding, 2, False), told=turned, record="/home/one/runs/a.jsonl") as job:
         body, drawn = job.screen.query_one("#body", Body), job.screen.query_one("#map", BedMap)
         assert "U=2u" in body.render().plain
         await job.pilot.press("right")
@@ -401,6 +403,16 @@ async def test_right_and_left_turn_the_sheets_of_a_result(play: Play, finding: F
         await job.pilot.press("left")
         assert "as first read" in drawn.render().plain
         assert job.session.replies == []
+
+
+async def test_a_record_that_is_no_longer_written_is_told_nowhere(play: Play, finding: Finding) -> None:
+    async with play(READING, record="/home/one/runs/a.jsonl") as job:
+        job.session.listener(Notice("no room", unrecorded=True))
+        job.session.listener(Asked(ShowResult(finding, 2, False), job.screen.state.facts, False))
+        await job.pilot.pause()
+        await job.pilot.press("right")
+        assert "/home/one" not in job.screen.query_one("#body", Body).render().plain
+        assert not any("/home/one" in line or "--resume" in line for line in job.app.last_lines)
 
 
 async def test_the_words_follow_a_window_that_changes(play: Play, finding: Finding) -> None:

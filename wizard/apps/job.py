@@ -54,6 +54,8 @@ class JobApp(TramwrightApp[int]):
         """What stays on the terminal once the screen is gone."""
         from wizard.instructions.ending import last_lines
 
+        if self.job.state.unrecorded:  # where it is kept instead is told by whoever keeps it
+            return last_lines(self._outcome, "", resumes=False)
         return last_lines(self._outcome, self._record, self._resumes)
 
     def get_default_screen(self) -> JobScreen:

@@ -42,7 +42,8 @@ def _keep(journal: Journal) -> None:
 def _rescue(journal: Journal) -> None:
     """Ask where the record goes; where nobody can be asked, to the folder for passing things."""
     stamp = "".join(letter for letter in now_utc()[:19] if letter.isdigit())
-    usual = Path(tempfile.gettempdir()) / f"{stamp}-{journal.header.procedure}.jsonl"
+    name = journal.path.name if journal.path else f"{stamp}-{journal.header.procedure}.jsonl"
+    usual = Path(tempfile.gettempdir()) / name  # moved to its folder it takes the place of what is torn there
     for _ in range(MOST_TRIES):
         path = _asked(usual)
         if _written(journal, path):

@@ -151,6 +151,8 @@ class Transcript:
     @_tell.register
     def _(self, event: Notice) -> None:
         self._lines(*wrapped((f"Note: {event.text}",)))
+        if event.unrecorded:
+            self._record = ""
 
     @_tell.register
     def _(self, event: Finished) -> None:

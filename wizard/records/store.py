@@ -50,10 +50,15 @@ class Store:
     def put(self, journal: str, size: int, lines: Sequence[AnyLine], run: str = "") -> Run:
         """Put a run in, or in place of what was known of it. Returns it. Raises RecordsError.
 
+        Where another journal of the same run tells more, that stays: this one is what a disk that was full
+        has left of it.
+
         run: its id, where it comes from other records; `journal` then only has to be a name of its own.
         """
         whole = known_as(run, whole_of(journal, lines))
         with self._transaction():
+            if (other := self._from_another(whole.run.id, journal)) and _tells(other) > _tells(whole):
+                return other.run
             self._put(whole, journal, size, lines)
         return whole.run
 
@@ -71,6 +76,11 @@ class Store:
                 self._add(whole, size, last, lines[last])
             else:
                 self._put(whole, journal, size, lines)
+
+    def _from_another(self, run: str, journal: str) -> Whole | None:
+        """Return the run as it was filed from another journal; None where it was not."""
+        found = self._all("SELECT journal FROM run WHERE id = ? AND journal <> ?", run, journal)
+        return known_as(run, whole_of(found[0][0], self.lines(run))) if found else None
 
     @contextmanager
     def _transaction(self) -> Iterator[None]:
@@ -156,6 +166,11 @@ class Store:
             return self._connection.execute(text, values).fetchall()
         except sqlite3.Error as error:
             raise RecordsError(sentence(self.path, error)) from error
+
+
+def _tells(whole: Whole) -> tuple[bool, int]:
+    """Return by which of two journals of a run the one that tells more is found."""
+    return whole.run.status != "not ended", len(whole.steps)
 
 
 def known_as(run: str, whole: Whole) -> Whole:

@@ -74,9 +74,10 @@ class Faulted(msgspec.Struct, frozen=True):
 
 
 class Notice(msgspec.Struct, frozen=True):
-    """Something the person should know; the job goes on (the record cannot be written any more)."""
+    """Something the person should know; the job goes on. unrecorded: that its record is no longer written."""
 
     text: str
+    unrecorded: bool = False
 
 
 class Finished(msgspec.Struct, frozen=True):

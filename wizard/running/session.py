@@ -43,6 +43,7 @@ READ = (ReadingTaken, Felt, Seen, Touched)
 """Answers that are readings."""
 
 STAYS_HOT = "The heaters stay as they are, as was asked for."
+IN_MEMORY = "The job goes on, and its record is kept in memory; at the end a place for it is asked for."
 
 
 class Stopped(Exception):
@@ -257,4 +258,4 @@ class Session:
         """Tell once that the record cannot be written."""
         if self._journal.trouble != self._told:
             self._told = self._journal.trouble
-            self._tell(Notice(self._told))
+            self._tell(Notice(f"{self._told}. {IN_MEMORY}", unrecorded=True))

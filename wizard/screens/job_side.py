@@ -87,7 +87,8 @@ class Side(Vertical):
         rows = max(self.content_size.height - taken, LEAST_ROOM)
         room = Room(columns, rows, self.screen.has_class("-roomy"))
         key = (job_view.words_key(state, desk.page), room)
-        make = partial(job_view.sheets_now, state, desk.page, self._marks, record=self._record)
+        record = "" if state.unrecorded else self._record
+        make = partial(job_view.sheets_now, state, desk.page, self._marks, record=record)
         if key != self._sheets_key:
             self._sheets_key, self._sheets = key, make(room)
         nth = desk.sheet % len(self._sheets)

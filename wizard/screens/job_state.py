@@ -40,6 +40,7 @@ class JobState:
         self.layer: PrintTick | None = None
         self.pace = HeatPace()
         self.notice = ""
+        self.unrecorded = False
         self.refusal = ""
         self.fault: Faulted | None = None
         self.finished: Finished | None = None
@@ -71,6 +72,7 @@ class JobState:
             self.layer = event
         elif isinstance(event, Notice):
             self.notice = event.text
+            self.unrecorded |= event.unrecorded
         elif isinstance(event, Faulted):
             self.fault = event
         elif isinstance(event, Finished):

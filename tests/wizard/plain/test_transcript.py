@@ -23,6 +23,7 @@ from wizard.running.events import (
     StatusChanged,
     Working,
 )
+from wizard.solver.finding import Finding, PointFinding
 
 
 def hear(*events: object, keys: KeyMap | None = USUAL, log: bool = False) -> list[str]:
@@ -55,6 +56,17 @@ def test_a_simulated_machine_is_labelled_while_it_works(machine: Machine) -> Non
     """Each line of work carries the label, in place of the caution."""
     said = hear(Working(ask.Home(), Facts(machine, simulated=True)))
     assert said == ["... [simulated] Homing. Keep hands clear."]
+
+
+def test_where_the_record_is_is_told_as_long_as_it_is_written(machine: Machine) -> None:
+    finding = Finding("within", "level", points={"front left": PointFinding(0.15, 0.008, 0.0, 0.15)})
+    ended = Asked(ask.ShowResult(finding, 2, True), Facts(machine), False)
+    for events, told in (((ended,), True), ((Notice("no room", unrecorded=True), ended), False)):
+        said: list[str] = []
+        transcript = Transcript(said.append, record="/home/one/runs/a.jsonl")
+        for event in events:
+            transcript(event)
+        assert any("/home/one/runs/a.jsonl" in line for line in said) is told
 
 
 def test_an_unusual_end_of_a_work_is_told() -> None:
