@@ -72,7 +72,7 @@ def test_another_tolerance_is_no_other_bed_and_a_stopped_recheck_is_on_record(
     assert whole.header.base.rounds[0].readings["centre"] == Reading(0.14, 0.16, "feel")
 
 
-@pytest.mark.parametrize("name", ["stored-offset-140", "three-point-225"])
+@pytest.mark.parametrize("name", ["stored-offset-140", "three-point-225", "four-corner-220"])
 def test_a_simulated_nozzle_swap_is_found_set_and_proven(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -84,6 +84,8 @@ def test_a_simulated_nozzle_swap_is_found_set_and_proven(
     assert result["true_worst_deviation_mm"] <= 0.05
     assert "Only the height moved" in told.err
     assert "SIMULATED" in told.err
+    assert "point 3 of 3, round 1" in told.err
+    assert "of 4, round 1" not in told.err
 
 
 def test_a_simulated_adjuster_that_came_loose_leads_to_levelling(capsys: pytest.CaptureFixture[str]) -> None:

@@ -32,6 +32,9 @@ from wizard.since import Change, judge, next_point, settled
 
 BEFORE: tuple[Topic, ...] = ("cautions", "nozzle-swap", "bed-clear")
 
+MOSTLY_ENOUGH = 3
+"""So many points tell another nozzle from a plate that has moved, in most cases; more are read one by one."""
+
 MOST_NARROWINGS = 2
 """A point is read at most so many times more: two halvings bring leaves a twentieth apart to an eightieth."""
 
@@ -92,7 +95,7 @@ def _find_out(job: Job) -> Steps[Change]:
     left_out: set[str] = set()
     while (point := next_point(job.machine, base, _with(job, left_out))) is not None:
         nth = len(_readings(job).readings) + 1
-        if not (yield from _read(job, Visit(point, 1, nth, len(job.machine.point), "first"))):
+        if not (yield from _read(job, Visit(point, 1, nth, max(nth, MOSTLY_ENOUGH), "first"))):
             left_out.add(point)
         change = judge(job.machine, base, _readings(job))
         if change is not None:
