@@ -72,6 +72,12 @@ def test_a_run_is_found_again_with_all_that_was_answered(tmp_path: Path) -> None
     assert whole.header.profile == MACHINE
 
 
+def test_a_folder_of_journals_that_cannot_be_read_is_told(tmp_path: Path) -> None:
+    """It is not taken for one without runs."""
+    (tmp_path / "runs").write_text("a file where the folder should be")
+    assert "the journals cannot be read" in opened(tmp_path).troubles[0]
+
+
 def test_of_two_journals_of_one_run_the_one_that_tells_more_stays(tmp_path: Path) -> None:
     """A disk that was full has left one that is torn; the other was written elsewhere and brought back."""
     path = journalled(tmp_path / "runs")

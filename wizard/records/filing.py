@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from wizard.journal.files import JournalError, read_lines
@@ -9,6 +10,7 @@ from wizard.journal.runs import runs_folder
 from wizard.records.store import RecordsError, Store
 
 FILE = "records.sqlite"
+ENDING = ".jsonl"
 
 
 class Records:
@@ -48,7 +50,13 @@ def file_journals(store: Store, runs: Path) -> list[str]:
     Raises RecordsError where the store does not take them.
     """
     filed, troubles = store.sizes(), []
-    for path in sorted(runs.glob("*.jsonl")):
+    try:
+        journals = sorted(runs / name for name in os.listdir(runs) if name.endswith(ENDING))
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        return [f"{runs}: the journals cannot be read ({error.strerror})"]
+    for path in journals:
         try:
             size = path.stat().st_size
             if filed.get(path.name) != size and size > 0:
