@@ -30,7 +30,7 @@ import msgspec
 import numpy as np
 
 from drivers.simulated.plate import Plate
-from profiles.load import load
+from profiles.load import load, shipped
 from profiles.machine import Machine
 from wizard.base import Base
 from wizard.rounds import Reading, Round
@@ -41,14 +41,7 @@ from wizard.solver.layout import Layout, layout_of
 WIDTH_MM = 0.02
 HAND_MM = 0.005
 CORNERS = ", corners only"
-NAMES = (
-    "three-point-225",
-    "stored-offset-140",
-    "four-corner-220",
-    "endstop-screw-120",
-    f"four-corner-220{CORNERS}",
-    f"endstop-screw-120{CORNERS}",
-)
+NAMES = (*sorted(shipped()), f"four-corner-220{CORNERS}", f"endstop-screw-120{CORNERS}")
 
 
 def machine_of(name: str) -> Machine:
