@@ -11,6 +11,7 @@ from types import ModuleType, SimpleNamespace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from drivers.interface import LineRecord, Status, Temperatures
@@ -89,6 +90,14 @@ def facts(machine: Machine) -> Facts:
         readings=readings,
         answers=9,
     )
+
+
+@pytest.fixture
+def turned(facts: Facts) -> Facts:
+    """At the end of a job: turned after the first round, and read once more."""
+    (first,) = facts.rounds
+    turns = {"front left": 0.25, "back left": -0.4375}
+    return replace(facts, rounds=(replace(first, turned=turns), Round(readings=first.readings)))
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ from typing import Any, get_args
 import pytest
 
 from wizard.facts import Facts
-from wizard.requests import AnyRequest, Soak
+from wizard.requests import AnyRequest, ShowResult, Soak
 from wizard.running.events import SoakTick
 from wizard.widgets.page_words import Words
 
@@ -39,9 +39,13 @@ def _drawn(app: Any) -> str:
     return "\n".join(strip.text.rstrip() for strip in strips) + "\n"
 
 
-async def _each(job: Any, requests: tuple[Any, ...], facts: Facts) -> AsyncIterator[tuple[str, Any]]:
+async def _each(
+    job: Any, requests: tuple[Any, ...], facts: Facts, at_the_end: Facts | None = None
+) -> AsyncIterator[tuple[str, Any]]:
+    """Bring the job to each request; to a result that followed turns with the facts of the end."""
     for name, request in _names(requests):
-        job.session.step(request, facts)
+        after_turns = isinstance(request, ShowResult) and not request.measured_only
+        job.session.step(request, (at_the_end or facts) if after_turns else facts)
         if isinstance(request, Soak):
             job.session.listener(SoakTick(134.0, 300.0))
         await job.pilot.pause()
@@ -50,13 +54,13 @@ async def _each(job: Any, requests: tuple[Any, ...], facts: Facts) -> AsyncItera
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_every_page_looks_as_its_picture(
-    play: Play, samples: Any, machine: Any, facts: Facts, size: tuple[int, int]
+    play: Play, samples: Any, machine: Any, facts: Facts, turned: Facts, size: tuple[int, int]
 ) -> None:
     requests = samples.all_requests(machine)
     assert {type(each) for each in requests} == set(get_args(AnyRequest))
     drawn = {}
     async with play(size=size) as job:
-        async for name, _ in _each(job, requests, facts):
+        async for name, _ in _each(job, requests, facts, turned):
             drawn[name] = _drawn(job.app)
     folder = PICTURES / f"{size[0]}x{size[1]}"
     if os.environ.get("TRAMWRIGHT_NEW_PICTURE"):

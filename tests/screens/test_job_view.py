@@ -77,9 +77,9 @@ def test_the_step_before_can_be_taken_back_only_where_there_is_one(facts: Facts)
     assert "take_back" not in [a.name for a in job_view.actions_of(state, desk, ACTIONS)]
 
 
-def test_what_does_not_fit_beside_the_map_goes_on_sheets(facts: Facts, finding: Finding) -> None:
+def test_what_does_not_fit_beside_the_map_goes_on_sheets(turned: Facts, finding: Finding) -> None:
     """Verdict, what was stored, record and table on one where it is high; else sheets, the first map last."""
-    state, desk = _at(ShowResult(finding, 2, False), facts)
+    state, desk = _at(ShowResult(finding, 2, False), turned)
     (high,) = job_view.sheets_now(state, desk.page, FULL, Room(44, 40, roomy=True), "/runs/a.jsonl")
     assert "±U" in high.words.plain
     assert "/runs/a.jsonl" in high.words.plain
@@ -89,11 +89,32 @@ def test_what_does_not_fit_beside_the_map_goes_on_sheets(facts: Facts, finding: 
     assert "sheet 3 of 3" in low[2].words.plain
 
 
-def test_the_bed_before_is_as_the_first_round_read_it(facts: Facts) -> None:
-    scene = job_view.scene_before(facts)
+def test_the_bed_before_is_as_the_first_round_read_it(turned: Facts) -> None:
+    scene = job_view.scene_before(turned)
     assert scene is not None
     assert set(scene.notes) == {"front left", "back left", "centre"}
-    assert job_view.scene_before(msgspec.structs.replace(facts, rounds=())) is None
+    assert job_view.scene_before(msgspec.structs.replace(turned, rounds=())) is None
+
+
+def test_where_nothing_was_changed_there_is_no_before_and_no_now(
+    facts: Facts, turned: Facts, finding: Finding
+) -> None:
+    """As at the end of a survey: one map without a caption, and the readings on a sheet as all others."""
+    result = ShowResult(finding, 1, False, measured_only=True)
+    for known, caption in ((facts, ""), (turned, "now")):
+        state, desk = _at(result, known)
+        low = job_view.sheets_now(state, desk.page, FULL, Room(44, 14), "")
+        assert job_view.scene_of(state, desk).caption == caption
+        assert (job_view.scene_before(known) is None) == (caption == "")
+        assert any(sheet.before for sheet in low) == (caption == "now")
+        assert any("round " in sheet.words.plain for sheet in low)
+
+
+def test_a_result_without_points_has_no_head_of_a_table(facts: Facts, finding: Finding) -> None:
+    bare = msgspec.structs.replace(finding, points={}, verdict="undecided")
+    state, desk = _at(ShowResult(bare, 0, False), msgspec.structs.replace(facts, rounds=(), readings={}))
+    (sheet,) = job_view.sheets_now(state, desk.page, FULL, Room(60, 60, roomy=True), "")
+    assert "±U" not in sheet.words.plain
 
 
 def test_a_caution_is_shown_on_a_real_machine_and_left_to_the_label_on_a_simulated_one(facts: Facts) -> None:

@@ -152,8 +152,8 @@ def test_a_suspicion(looks: Callable[..., bool], finding: Any, size: tuple[int, 
 
 
 @pytest.mark.parametrize("size", SIZES, ids=_named)
-def test_the_result(looks: Callable[..., bool], finding: Any, size: tuple[int, int]) -> None:
-    assert looks(ShowResult(finding, 2, False), size)
+def test_the_result(looks: Callable[..., bool], finding: Any, turned: Facts, size: tuple[int, int]) -> None:
+    assert looks(ShowResult(finding, 2, False), size, told=turned)
 
 
 @pytest.mark.parametrize("size", SIZES, ids=_named)

@@ -17,8 +17,16 @@ LEAST_MM = 0.0005
 
 def stored_sentences(facts: Facts) -> tuple[str, ...]:
     """Return what was turned in all, how the nozzle height was changed, which numbers are followed."""
-    sentences = [_turned(facts), _height(facts), _grid(facts)]
-    return tuple(filter(None, sentences)) or ("Nothing was changed.",)
+    return _changes(facts) or ("Nothing was changed.",)
+
+
+def is_changed(facts: Facts) -> bool:
+    """Whether anything was: else the bed now is the bed as it was found."""
+    return bool(_changes(facts))
+
+
+def _changes(facts: Facts) -> tuple[str, ...]:
+    return tuple(filter(None, (_turned(facts), _height(facts), _grid(facts))))
 
 
 def _turned(facts: Facts) -> str:

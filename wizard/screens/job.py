@@ -173,8 +173,9 @@ class JobScreen(SizedScreen):
 
     def _show_more(self) -> None:
         state, facts = self.state, self.state.facts
-        before = job_view.scene_before(facts) if isinstance(state.request, ShowResult) else None
-        self.set_class(before is not None, "-result")
+        at_the_end = isinstance(state.request, ShowResult)
+        before = job_view.scene_before(facts) if at_the_end else None
+        self.set_class(at_the_end, "-result")
         drawn = self.query_one("#before", BedMap)
         drawn.display = before is not None
         if before is not None:

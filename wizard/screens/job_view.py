@@ -10,6 +10,7 @@ from profiles.machine import XY, Adjuster, Machine
 from wizard.actions import Action, Place, actions_at, key_of
 from wizard.facts import Facts
 from wizard.instructions.page import Page
+from wizard.instructions.stored import is_changed
 from wizard.instructions.turns import short_turn, turn_words
 from wizard.requests import (
     Feel,
@@ -26,7 +27,7 @@ from wizard.requests import (
     Warm,
 )
 from wizard.screens.job_state import JobState
-from wizard.screens.sheets import Room, Sheet, before_words, kept_words, sheets_of
+from wizard.screens.sheets import Room, Sheet, history_words, kept_words, sheets_of
 from wizard.screens.step_desk import HUNDREDTHS_KEY, StepDesk
 from wizard.widgets.marks import Marks
 from wizard.widgets.page_words import (
@@ -56,13 +57,13 @@ def scene_of(state: JobState, desk: StepDesk) -> Scene:
         turns={name: desk.turns.made.get(name, turns) for name, turns in desk.turns.told.items()},
         ticked=frozenset(desk.turns.made),
         turning=None if desk.turns.done else desk.turns.current or None,
-        caption="now" if isinstance(request, ShowResult) else "",
+        caption="now" if isinstance(request, ShowResult) and is_changed(facts) else "",
     )
 
 
 def scene_before(facts: Facts) -> Scene | None:
-    """Return the drawing of the bed as the first round found it; None without a round."""
-    if not facts.rounds:
+    """Return the drawing of the bed as the first round found it; None where nothing was changed since."""
+    if not facts.rounds or not is_changed(facts):
         return None
     readings = facts.rounds[0].readings
     notes = {name: note_of_reading(reading, facts.machine) for name, reading in readings.items()}
@@ -132,8 +133,10 @@ def sheets_now(state: JobState, page: Page, marks: Marks, room: Room, record: st
     before = None
     if isinstance(state.request, ShowChange | ShowResult):
         kept = kept_words(state.facts, record, room.columns)
-        parts = (words, kept, points_table(state.request.finding, state.facts.machine, room.columns, marks))
-        before = None if room.roomy else before_words(state.facts, room.columns, marks)
+        table = points_table(state.request.finding, state.facts.machine, room.columns, marks)
+        history = None if room.roomy else history_words(state.facts, room.columns, marks)
+        before = history if is_changed(state.facts) else None
+        parts = (words, kept, table, *((history,) if history and not before else ()))
     troubles = [notice_words(each, room.columns) for each in (state.notice, state.refusal) if each]
     return sheets_of((*troubles, *parts), room, before)
 

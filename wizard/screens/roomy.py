@@ -66,8 +66,11 @@ def blocks_of(
     rounds = _cut(run_table(state.facts, columns, pen.marks), columns)
     history = Block("History of the run, gaps in mm", rounds)
     cuts = section_blocks(state, columns, HIGH_SECTION_ROWS if vast else SECTION_ROWS, pen)
-    ends = isinstance(state.request, ShowResult | ShowChange)
-    blocks = (*(cuts if vast else ()), history) if ends else (history, *cuts)
+    if isinstance(state.request, ShowResult | ShowChange) and vast:
+        blocks: tuple[Block, ...] = (*cuts, history)
+    else:
+        under_the_map = isinstance(state.request, ShowResult)
+        blocks = (history,) if under_the_map else (history, *cuts)
     return tuple(block for block in (*blocks, Block("The line", _cut(lines, columns))) if block.body)
 
 

@@ -55,8 +55,8 @@ def kept_words(facts: Facts, record: str, columns: int) -> Text:
     return body_words([sentence for sentence in told if sentence], columns)
 
 
-def before_words(facts: Facts, columns: int, marks: Marks) -> Text | None:
-    """Return what stands beside the first map: the history of the run; None without a round."""
+def history_words(facts: Facts, columns: int, marks: Marks) -> Text | None:
+    """Return the history of the run, which stands beside its first map; None without a round."""
     rows = run_table(facts, columns, marks)
     return Text("\n".join(row[:columns] for row in rows)) if rows else None
 

@@ -196,7 +196,10 @@ class _Sheet:
             f"{self._sign(note)} {note.deviation_mm:+.2f}",
         )
         places = [(self._start(column, len(line)), first + nth, line) for nth, line in enumerate(lines)]
-        fit = all(self.fits(left, at, len(line)) for left, at, line in places)
+        # Beside another point's gap a deviation would be taken for that gap's own.
+        fit = all(
+            self.fits(left, at, len(line), apart=1 + nth) for nth, (left, at, line) in enumerate(places)
+        )
         for left, at, line in places if fit else ():
             self._canvas.put(left, at, line, note.judged)
         return fit
@@ -233,8 +236,9 @@ class _Sheet:
                     self._canvas.put(*place, form, role)
                     return
 
-    def fits(self, column: int, row: int, length: int) -> bool:
-        """Whether a text has room there, with a blank on either side of it or the plate's edge."""
-        first, last = max(column - 1, self._left), min(column + length + 1, self._left + self._frame.columns)
-        inner = self._left <= column and column + length <= self._left + self._frame.columns
+    def fits(self, column: int, row: int, length: int, apart: int = 1) -> bool:
+        """Whether a text has room there, with `apart` blanks on either side of it or the plate's edge."""
+        right = self._left + self._frame.columns
+        first, last = max(column - apart, self._left), min(column + length + apart, right)
+        inner = self._left <= column and column + length <= right
         return inner and 1 <= row <= self._frame.rows and self._canvas.free(first, row, last - first)
