@@ -66,7 +66,7 @@ async def test_a_machine_of_ones_own_is_typed_as_a_file(home: HomeApp, tmp_path:
 
 async def test_a_file_that_is_no_machine_is_refused_in_place(home: HomeApp) -> None:
     async with home.run_test() as pilot:
-        await pilot.press("up", "enter", *"no.toml", "enter")
+        await pilot.press("up", "up", "enter", *"no.toml", "enter")
         assert home.return_value is None
         assert "no.toml" in str(home.screen.query_one("#body", Words).render())
         await pilot.press("escape", "enter")
@@ -137,8 +137,8 @@ async def test_the_last_of_many_machines_is_on_the_screen_when_it_is_chosen(mach
     machines = {f"machine-{nth}": machine for nth in range(30)}
     app = HomeApp(lambda: machines, lambda: (), is_unfinished=lambda _name: False)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("up", "up")
+        await pilot.press("up", "up", "up")
         told = app.screen.query_one("#choices").render().plain
         assert "machine-29" in told
-        assert "of 31" in told
+        assert "of 32" in told
         assert app.screen.query_one("#choices").region.bottom <= app.screen.query_one("#side").region.bottom

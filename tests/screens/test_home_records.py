@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
+
+import pytest
 
 from profiles.machine import Machine
 from wizard.apps.home import HomeApp
+from wizard.history.standing import standing
+from wizard.journal.lines import Header
+from wizard.journal.writing import start
+from wizard.requests import Connect, Connected, Outcome
 from wizard.screens.home_choices import RECHECK_BY_HAND, Picked, Way, ways
+from wizard.solver.finding import Finding
 
 PORTS = (("/dev/ttyUSB0", ""), ("/dev/ttyUSB1", "in use"))
 
@@ -52,3 +60,31 @@ async def test_the_record_stands_under_the_machine_and_the_recheck_in_the_list(m
     assert app.return_value is not None
     assert app.return_value.argv == ("recheck", "four-nuts", "--port", "/dev/ttyUSB0")
     assert told == [machine.name]
+
+
+async def test_the_records_of_all_machines_are_the_last_of_the_list(machine: Machine) -> None:
+    app: Any = HomeApp(lambda: {"four-nuts": machine}, lambda: (), is_unfinished=lambda _name: False)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("up", "enter")
+    assert app.return_value is not None
+    assert app.return_value.argv == ("history", "browse")
+
+
+def filed(machine: Machine, procedure: str, *, proven: bool = False, simulated: bool = False) -> None:
+    """File a run that has ended just now."""
+    journal = start(Header(procedure, machine))
+    journal.append(Connect(), Connected("x", {}, simulated=simulated))
+    journal.finish(Outcome(Finding("within", "level"), 1, proven))
+    journal.close()
+
+
+def test_how_a_machine_stands_is_told_from_its_first_run_on(
+    machine: Machine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    assert standing(machine.name) == ""
+    filed(machine, "import")
+    assert standing(machine.name).startswith("Not proven yet. Drift cannot be told yet")
+    filed(machine, "level", proven=True, simulated=True)
+    assert standing(machine.name).startswith("Last proven less than a day ago [simulated]. ")
+    assert standing("another machine") == ""

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from wizard.history.drifting import due_sentence
-from wizard.history.listing import when
 from wizard.instructions.rechecking import days_words
 from wizard.journal.moment import now_utc
 from wizard.records.bases import days_between, last_proven
 from wizard.records.filing import open_records
+from wizard.records.run import Run
 from wizard.records.store import RecordsError
 from wizard.records.visits import due_of
 
@@ -26,13 +26,17 @@ def standing(machine_name: str) -> str:
     try:
         with open_records().store as store:
             runs = store.runs(machine_name)
-            proven = last_proven(runs)
-            if proven is None:
-                return ""
-            ago = days_between(proven.ended, now_utc())
-            since_last = days_between(runs[0].ended, now_utc())
             due = due_of([store.whole(run.id) for run in runs])
     except RecordsError as error:
         return str(error)
-    said = due_sentence(due, since_last, len(runs))
-    return f"Last proven {days_words(ago)} ago, {when(proven.ended)[:10]}. {said}"
+    if not runs:
+        return ""
+    since_last = days_between(runs[0].ended, now_utc())
+    return f"{_proof(last_proven(runs))} {due_sentence(due, since_last, len(runs))}"
+
+
+def _proof(proven: Run | None) -> str:
+    if proven is None:
+        return "Not proven yet."
+    simulated = " [simulated]" if proven.simulated else ""
+    return f"Last proven {days_words(days_between(proven.ended, now_utc()))} ago{simulated}."

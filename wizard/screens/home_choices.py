@@ -8,7 +8,7 @@ import msgspec
 
 from profiles.machine import Machine
 
-How = Literal["simulated", "port", "address", "hand", "resume", "recheck", "survey"]
+How = Literal["simulated", "port", "address", "hand", "resume", "recheck", "survey", "records"]
 _HEIGHT = {
     "endstop screw": "nozzle height by the endstop screw",
     "stored offset": "nozzle height stored in the machine",
@@ -27,7 +27,7 @@ class Way(msgspec.Struct, frozen=True):
 
 
 class Picked(msgspec.Struct, frozen=True):
-    """What was picked: a profile's name or file, and the way."""
+    """What was picked: a profile's name or file, "" for the records of all, and the way."""
 
     profile: str
     way: Way
@@ -37,6 +37,8 @@ class Picked(msgspec.Struct, frozen=True):
         """The command line that does the same."""
         if self.way.how == "simulated":
             return ("demo", self.profile)
+        if self.way.how == "records":
+            return ("history", "browse")
         if self.way.how == "resume":
             return ("level", self.profile, "--resume")
         if self.way.how == "recheck":
@@ -52,6 +54,7 @@ SIMULATED = Way("simulated", "simulated printer: nothing real moves")
 BY_HAND = Way("hand", "by hand: no cable, you move the head")
 ADDRESS = Way("address", "type a port or an address")
 OWN_FILE = "your own machine: type its file"
+RECORDS = Way("records", "records: what was done, and what drifts")
 RECHECK_BY_HAND = Way("recheck", "still right? recheck by hand")
 SURVEY_BY_HAND = Way("survey", "measure only, by hand")
 RESUME = Way("resume", "go on with the job that was broken off")

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from profiles.faults import ProfileError
 from profiles.machine import Machine
-from wizard.screens.home_choices import OWN_FILE, Picked, Way, ways
+from wizard.screens.home_choices import OWN_FILE, RECORDS, Picked, Way, ways
 
 FindPorts = Callable[[], tuple[tuple[str, str], ...]]
 LONGEST_TYPED = 200
@@ -52,7 +52,9 @@ class HomeDesk:
     @property
     def labels(self) -> tuple[str, ...]:
         """The entries of the list that is shown."""
-        return tuple(way.label for way in self._ways) if self.profile else (*self._machines, OWN_FILE)
+        if self.profile:
+            return tuple(way.label for way in self._ways)
+        return (*self._machines, OWN_FILE, RECORDS.label)
 
     @property
     def title(self) -> str:
@@ -102,6 +104,8 @@ class HomeDesk:
         names = list(self._machines)
         if self.at < len(names):
             self._go_on_with(names[self.at])
+        elif self.at > len(names):
+            self.picked = Picked("", RECORDS)
         else:
             self.typed = ""
 
