@@ -11,11 +11,13 @@ import msgspec
 import pytest
 
 from drivers.errors import MoveRefused, PrinterFault
+from profiles.load import load
 from profiles.machine import Machine
 from wizard import requests as ask
 from wizard.facts import Facts
 from wizard.journal.lines import Header
 from wizard.journal.writing import Journal
+from wizard.printing.plan import plan
 from wizard.running import events
 from wizard.running.flow import State
 from wizard.running.laying import lay_down
@@ -24,6 +26,8 @@ from wizard.running.restore import as_hot_as_printing, needed
 from wizard.running.session import Session, Stopped
 
 PRINT = ask.PrintLayer(60.0, 205.0)
+LAID = f"lay {len(plan(load('four-corner-220'), 60.0, 205.0).blocks)} 205.0"
+"""What the printer is told once: the whole print, in as many blocks as its plan has."""
 
 
 def short(facts: Facts):
@@ -72,7 +76,7 @@ async def test_progress_is_told_and_the_pad_becomes_a_reading(four_corners, prin
     await job.task
     ticks = [event for event in job.told if isinstance(event, events.PrintTick)]
     assert [tick.done for tick in ticks] == [1, ticks[-1].total]
-    assert "lay 326 205.0" in printer.calls
+    assert "lay 515 205.0" in printer.calls
     reading = job.session.facts.rounds[-1].readings["centre"]
     assert reading.how == "caliper"
     assert (reading.low_mm + reading.high_mm) / 2 == pytest.approx(0.15)
@@ -81,7 +85,7 @@ async def test_progress_is_told_and_the_pad_becomes_a_reading(four_corners, prin
 async def test_a_pause_holds_the_layer_itself_and_going_on_ends_it(four_corners, printer):
     printer.holds["lay"] = asyncio.Event()
     job = Job(four_corners, printer)
-    await job.until(lambda: "lay 326 205.0" in printer.calls)
+    await job.until(lambda: "lay 515 205.0" in printer.calls)
     job.session.pause()
     printer.holds["lay"].set()
     await job.until(lambda: "held" in printer.calls)
@@ -89,7 +93,7 @@ async def test_a_pause_holds_the_layer_itself_and_going_on_ends_it(four_corners,
     assert not any(isinstance(e, events.Answered) and e.request == PRINT for e in job.told)
     job.session.go_on()
     await job.task
-    assert printer.calls.count("lay 326 205.0") == 1
+    assert printer.calls.count("lay 515 205.0") == 1
 
 
 async def test_a_fault_in_mid_layer_cools_down_and_the_print_begins_anew_on_a_cleared_plate(
@@ -103,13 +107,13 @@ async def test_a_fault_in_mid_layer_cools_down_and_the_print_begins_anew_on_a_cl
     await job.task
     assert job.topics == ["print-ready", "print-anew"]
     after = printer.calls[printer.calls.index("make_safe") + 2 :]
-    assert after[:4] == ["connect", "warm 60.0 205.0", "home", "lay 326 205.0"]
+    assert after[:4] == ["connect", "warm 60.0 205.0", "home", "lay 515 205.0"]
 
 
 async def test_a_job_cut_off_in_mid_layer_is_taken_up_by_printing_anew(four_corners, printer):
     printer.holds["lay"] = asyncio.Event()
     job = Job(four_corners, printer)
-    await job.until(lambda: "lay 326 205.0" in printer.calls)
+    await job.until(lambda: "lay 515 205.0" in printer.calls)
     job.session.hang_up()
     with pytest.raises(Stopped):
         await job.task
@@ -127,7 +131,7 @@ async def test_a_job_cut_off_in_mid_layer_is_taken_up_by_printing_anew(four_corn
 async def test_a_printing_nozzle_is_never_left_hot_even_where_heat_was_to_stay(four_corners, printer):
     printer.holds["lay"] = asyncio.Event()
     job = Job(four_corners, printer, keep_hot=True)
-    await job.until(lambda: "lay 326 205.0" in printer.calls)
+    await job.until(lambda: "lay 515 205.0" in printer.calls)
     job.session.hang_up()
     with pytest.raises(Stopped):
         await job.task
