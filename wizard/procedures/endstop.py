@@ -81,7 +81,7 @@ def _wanted_turns(pitch: ScrewPitch, screw: Thread, change_mm: float) -> float:
 
 def _by_readings_mm(job: Job) -> float:
     """Return how far the nozzle has still to be raised, so that it is off by the same at both extremes."""
-    gaps = [gap_mm for gap_mm, _ in expect(job.machine, job.facts.rounds).values()]
+    gaps = [job.guessed(point.name)[0] for point in job.machine.point]
     return job.machine.wanted_gap_mm - (max(gaps) + min(gaps)) / 2.0
 
 

@@ -35,7 +35,7 @@ def by_feel(job: Job, visit: Visit, *, at_least: int = 0) -> Steps[bool]:
     at_least: so many answers are asked for even where enough is known (a reading repeated).
     """
     for count in range(MOST_FEELS):
-        wish_mm = _wish_mm(known(job, visit), *job.expected(visit.point))
+        wish_mm = _wish_mm(known(job, visit), *job.guessed(visit.point))
         if not is_enough(job, visit) and (layers := layers_for(job, visit, wish_mm)):
             if not (yield from by_layers(job, visit, layers)):
                 return False
@@ -83,7 +83,7 @@ def next_gap_mm(job: Job, visit: Visit, *, repeat: bool = False) -> float | None
     so_far = known(job, visit)
     if is_enough(job, visit) and not repeat:
         return None
-    wish_mm = _wish_mm(so_far, *job.expected(visit.point))
+    wish_mm = _wish_mm(so_far, *job.guessed(visit.point))
     gap_mm = min(wish_mm, _deepest_mm(job, visit))
     nothing_new = so_far.low_mm is not None and gap_mm <= so_far.low_mm
     return None if nothing_new and not repeat else gap_mm

@@ -11,6 +11,7 @@ from wizard.procedures.screw_pitch import ScrewPitch
 from wizard.procedures.touch_worth import Touching
 from wizard.requests import AnyAnswer, AnyRequest
 from wizard.rounds import Round
+from wizard.since import guess
 from wizard.solver import expect
 
 T = TypeVar("T")
@@ -31,6 +32,7 @@ class Job:
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
         self._gaps: tuple[tuple[Round, ...], dict[str, tuple[float, float]]] | None = None
+        self._guess: tuple[tuple[Round, ...], dict[str, tuple[float, float]]] | None = None
         self.told_of_motors = False
         self.touching: Touching | None = None
         self.kept_mm: float | None = None
@@ -54,3 +56,15 @@ class Job:
         if self._gaps is None or self._gaps[0] is not rounds:
             self._gaps = rounds, expect(self.machine, rounds)
         return self._gaps[1][point]
+
+    def guessed(self, point: str) -> tuple[float, float]:
+        """Return the likeliest gap and its standard uncertainty, mm: in a recheck also by the run before.
+
+        It says where to look first. How low the nozzle may go `expected` says, which trusts nothing old.
+        """
+        rounds, base = self.facts.rounds, self.facts.base
+        if base is None:
+            return self.expected(point)
+        if self._guess is None or self._guess[0] is not rounds:
+            self._guess = rounds, guess(self.machine, base, rounds)
+        return self._guess[1][point]

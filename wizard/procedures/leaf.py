@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from wizard.procedures.approach import Visit, go_to, known, lowest_mm
-from wizard.procedures.feel import can_narrow
+from wizard.procedures.feel import can_feel, can_narrow
 from wizard.procedures.job import Job, Steps
 from wizard.requests import ReadingTaken
 
@@ -82,8 +82,14 @@ def _off_range_mm(job: Job, visit: Visit) -> float | None:
     if now.low_mm is None:
         higher_mm = z_mm + (leaves[-1] - leaves[0])
         return higher_mm if higher_mm <= job.machine.motion.clearance_mm else None
-    by_thick_leaves = can_narrow(now, COARSE_MM)
-    return _deeper_mm(job, visit) if by_thick_leaves and visit.phase == "first" else None
+    worth = visit.phase == "first" and can_narrow(now, COARSE_MM) and not _is_felt_next(job, visit)
+    return _deeper_mm(job, visit) if worth else None
+
+
+def _is_felt_next(job: Job, visit: Visit) -> bool:
+    """Tell whether the card finds the gap at once: in a recheck, once enough is free for it."""
+    in_recheck = job.facts.base is not None and job.facts.gauge == "feel"
+    return in_recheck and can_feel(job, visit, job.guessed(visit.point)[0])
 
 
 def _deeper_mm(job: Job, visit: Visit) -> float | None:
@@ -99,7 +105,7 @@ def _start_leaf_mm(job: Job, visit: Visit, z_mm: float) -> float | None:
     if not leaves:
         return None
     so_far = known(job, visit)
-    gap_mm, _ = job.expected(visit.point)
+    gap_mm, _ = job.guessed(visit.point)
     if so_far.high_mm is not None and so_far.low_mm is None:
         gap_mm = so_far.high_mm
     elif so_far.low_mm is not None:

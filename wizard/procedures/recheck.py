@@ -136,7 +136,7 @@ def _can_be_set(job: Job, change: Change) -> bool:
 
 
 def _set_height(job: Job, change: Change) -> Steps[Change]:
-    """Have the height set, and read what shows that it was: one point, or all where screws were turned."""
+    """Have the height set, and read what shows that it was: one point, or more where screws were turned."""
     base = job.facts.base
     assert base is not None
     finding = change.finding
@@ -146,14 +146,38 @@ def _set_height(job: Job, change: Change) -> Steps[Change]:
             return change
     yield from change_height(job, finding)
     if not job.facts.readings:  # an endstop screw has been read after its last turn
-        whole = tuple(point.name for point in job.machine.point)
-        yield from _read_after(job, whole if finding.turns else change.read[:1])
-    return settled(job.machine, base, job.facts.rounds, change)
+        by = tuple(point.name for point in job.machine.levelling_points)
+        yield from _read_after(job, by if finding.turns else change.read[:1])
+    change = settled(job.machine, base, job.facts.rounds, change)
+    while (point := _worst_open(job, change)) is not None:
+        if not (yield from _read_after(job, (point,))):
+            break
+        change = settled(job.machine, base, job.facts.rounds, change)
+    return change
 
 
-def _read_after(job: Job, points: tuple[str, ...]) -> Steps[None]:
-    """Read points after the change, in a round of their own."""
-    number, doubts = len(job.facts.rounds) + 1, doubts_mm(job.machine, job.facts.rounds)
-    for nth, point in enumerate(points, 1):
-        visit = Visit(point, number, nth, len(points), "verify", doubts.get(point, 0.0))
-        yield from _read(job, visit)
+def _worst_open(job: Job, change: Change) -> str | None:
+    """Return the point farthest from its proof that one more reading may prove; None where none may."""
+    finding, read = change.finding, _after_change(job).readings
+    if change.kind != "height" or finding.verdict != "undecided":
+        return None
+    tolerance_mm = job.machine.first_layer.tolerance_mm
+    over = {n: abs(p.deviation_mm) + 2.0 * p.u_mm - tolerance_mm for n, p in finding.points.items()}
+    return max(
+        (n for n, mm in over.items() if mm > 0.0 and n not in read), key=over.__getitem__, default=None
+    )
+
+
+def _after_change(job: Job) -> Round:
+    """Return what was read since the change; nothing where that is still to come."""
+    return job.facts.rounds[-1] if job.facts.readings else Round()
+
+
+def _read_after(job: Job, points: tuple[str, ...]) -> Steps[bool]:
+    """Read points after the change, in a round of their own. Returns whether none was left out."""
+    begun, whole = len(_after_change(job).readings), True
+    number, doubts = len(job.facts.rounds) + (not begun), doubts_mm(job.machine, job.facts.rounds)
+    for nth, point in enumerate(points, begun + 1):
+        visit = Visit(point, number, nth, begun + len(points), "verify", doubts.get(point, 0.0))
+        whole &= yield from _read(job, visit)
+    return whole

@@ -12,7 +12,7 @@ from wizard.base import Base
 from wizard.rounds import Round
 from wizard.since.change import Change
 
-__all__ = ["Change", "judge", "next_point", "settled"]
+__all__ = ["Change", "guess", "judge", "next_point", "settled"]
 
 
 def judge(machine: Machine, base: Base, readings: Round, *, final: bool = False) -> Change | None:
@@ -37,3 +37,10 @@ def settled(machine: Machine, base: Base, rounds: Sequence[Round], change: Chang
     from wizard.since.after import settled as after
 
     return after(machine, base, rounds, change)
+
+
+def guess(machine: Machine, base: Base, rounds: Sequence[Round]) -> dict[str, tuple[float, float]]:
+    """Return the likeliest gap at each point now and its standard uncertainty, mm; not for safety."""
+    from wizard.since.guess import guess as guessed
+
+    return guessed(machine, base, rounds)

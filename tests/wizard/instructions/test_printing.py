@@ -49,7 +49,7 @@ def test_a_pad_is_measured_by_the_tool_that_was_chosen():
 
 def test_the_page_before_it_prints_says_how_much_and_not_to_leave():
     body = whole(page(ask.PrintLayer(60.0, 205.0), FACTS))
-    assert "Five pads, one layer of 0.20 mm; 82 mm of filament." in body
+    assert "Eight pads, one layer of 0.20 mm; 129 mm of filament." in body
     assert "Stay with it" in body
 
 
