@@ -36,9 +36,15 @@ def _within(finding: Finding, machine: Machine) -> str:
     layer = machine.first_layer
     name, _ = _worst(finding, lambda p: abs(p.deviation_mm) + COVERAGE * p.u_mm)
     return (
-        f"Within: every gap is {mm(machine.wanted_gap_mm)} +/- {mm(layer.tolerance_mm)} mm, uncertainty "
+        f"Within: every gap {_read_so_far(finding, machine)}is {mm(machine.wanted_gap_mm)} +/- {mm(layer.tolerance_mm)} mm, uncertainty "
         f"counted in ({RULE}); the nearest to the limit is {_told(name, finding)}."
     )
+
+
+def _read_so_far(finding: Finding, machine: Machine) -> str:
+    """Say so where points that only prove are still to be read."""
+    unread = any(point.only and point.name not in finding.points for point in machine.point)
+    return "read so far " if unread else ""
 
 
 def _outside(finding: Finding, machine: Machine) -> str:
