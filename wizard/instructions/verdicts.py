@@ -37,7 +37,8 @@ def _within(finding: Finding, machine: Machine) -> str:
     name, _ = _worst(finding, lambda p: abs(p.deviation_mm) + COVERAGE * p.u_mm)
     return (
         f"Within: every gap {_read_so_far(finding, machine)}is {mm(machine.wanted_gap_mm)} +/- "
-        f"{mm(layer.tolerance_mm)} mm, uncertainty counted in ({RULE}); the nearest to the limit is {_told(name, finding)}."
+        f"{mm(layer.tolerance_mm)} mm, uncertainty counted in ({RULE}); the "
+        f"nearest to the limit is {_told(name, finding)}."
     )
 
 
