@@ -62,6 +62,23 @@ async def test_the_record_stands_under_the_machine_and_the_recheck_in_the_list(m
     assert told == [machine.name]
 
 
+async def test_how_a_machine_stands_is_told_whole_where_there_is_little_room(machine: Machine) -> None:
+    """What the machine is gives way."""
+    stands = "Last proven six days ago. Likely out of tolerance in about ten days: the support sinks. END"
+    for count, whole in ((8, False), (2, True)):
+        app: Any = HomeApp(
+            lambda count=count: {f"machine-{n}": machine for n in range(count)},
+            lambda: (),
+            is_unfinished=lambda _name: False,
+            on_record=lambda _name: stands,
+        )
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            shown = app.export_screenshot().replace("&#160;", " ")
+            assert "END" in shown
+            assert ("Gap wanted" in shown) is whole
+
+
 async def test_the_records_of_all_machines_are_the_last_of_the_list(machine: Machine) -> None:
     app: Any = HomeApp(lambda: {"four-nuts": machine}, lambda: (), is_unfinished=lambda _name: False)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -15,6 +15,8 @@ MOST_LINES = 12
 LABEL_WIDTH = 44
 INDENT = "  "
 MORE = " ..."
+WIDEST_LETTER = 2
+"""Cells: no room is too small for one letter a line."""
 
 
 _WIDE_SINCE = (range(0x4DC0, 0x4E00), range(0x1D300, 0x1D380))
@@ -83,7 +85,7 @@ def _lines(sentence: str, width: int) -> list[str]:
     """Break at spaces; further lines of a sentence are indented, so that its beginning is seen."""
     lines: list[str] = []
     line = ""
-    for word in _words(sentence, width - len(INDENT)):
+    for word in _words(sentence, max(width - len(INDENT), WIDEST_LETTER)):
         longer = f"{line} {word}" if line.strip() else line + word
         if cells(longer) > width:
             lines.append(line)

@@ -16,6 +16,7 @@ from wizard.widgets.marks import FULL, Marks
 from wizard.widgets.page_words import Words
 from wizard.widgets.title import Title
 
+LEAST_COLUMNS = 20
 EDGE = 2
 """Columns before a line, where the mark of the chosen one stands."""
 
@@ -31,7 +32,7 @@ class Rows(Static):
     def measure(self) -> None:
         """Tell the desk how much room there is now."""
         headed = 1 if self._desk.head else 0
-        self._desk.columns = max(self.size.width - EDGE, 1)
+        self._desk.columns = max(self.size.width - EDGE, LEAST_COLUMNS)
         self._desk.rows = max(self.size.height - headed, 1)
 
     def render(self) -> Text:

@@ -11,6 +11,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from wizard.actions import ACTIONS, Action, Place, actions_at
+from wizard.instructions.fitting import wrapped
 from wizard.screens.home_choices import Picked, machine_words
 from wizard.screens.home_desk import HomeDesk
 from wizard.screens.sized import SizedScreen
@@ -25,7 +26,12 @@ from wizard.widgets.title import Title
 ROWS_BESIDE = 8
 """Rows that a list leaves for the keys and for what the chosen machine is."""
 
+ROWS_ABOVE = 2
+"""Over what is told of a machine: a blank row, and its name."""
+
 LEAST_ENTRIES = 5
+LEAST_COLUMNS = 20
+"""The side is told its width only after the first layout."""
 
 
 def nothing_on_record(machine_name: str) -> str:
@@ -127,8 +133,15 @@ class HomeScreen(SizedScreen):
         words = Text()
         machine = self.desk.machine
         if machine is not None and self.desk.typed is None:
-            words.append(f"{machine.name}\n", "bold")
-            words.append(machine_words(machine))
-            stands = self._on_record(machine.name)
-            words.append(f"\n{stands}" if stands else "")
+            words.append(machine.name, "bold")
+            for told in self._fitting(self._on_record(machine.name), machine_words(machine)):
+                words.append(f"\n{told}")
         return words
+
+    def _fitting(self, stands: str, what: str) -> list[str]:
+        """Return how the machine stands, then what it is: that only where there is room for both."""
+        side = self.query_one("#side").content_size
+        rows = len(wrapped([stands, what], max(side.width, LEAST_COLUMNS)))
+        taken = self._list_words().plain.count("\n") + 1 + ROWS_ABOVE
+        both = not stands or taken + rows <= side.height
+        return [each for each in (stands, what if both else "") if each]

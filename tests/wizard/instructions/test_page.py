@@ -268,3 +268,9 @@ def test_fitted_sentences_can_be_made_whole_again(made: list[str]) -> None:
 def test_a_long_name_gives_way_in_a_headline() -> None:
     """The end of a title, which says what to do, is kept whole."""
     assert headline("Turn ", "a" * 99, ": 1/4 turn clockwise.").endswith("...: 1/4 turn clockwise.")
+
+
+@pytest.mark.parametrize("width", [0, 1, 2, 5])
+def test_words_are_broken_even_where_there_is_no_room_at_all(width: int) -> None:
+    """A window that has no size yet holds nothing up, and no letter is lost."""
+    assert "".join("".join(wrapped(["two 漢字"], width)).split()) == "two漢字"
