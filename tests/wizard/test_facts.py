@@ -57,6 +57,12 @@ def test_a_thick_card_tells_a_side_with_its_own_tolerance_taken_off(facts: Facts
     assert fold(facts, (look, ask.Seen(False))).readings["centre"] == Reading(None, 0.24, "leaf")
 
 
+def test_two_cards_may_be_off_by_the_tolerance_of_both(facts: Facts) -> None:
+    look = ask.LookForDaylight("centre", 1.8, 1.52)
+    assert fold(facts, (look, ask.Seen(True))).readings["centre"] == Reading(-0.24, None, "leaf")
+    assert fold(facts, (look, ask.Seen(False))).readings["centre"] == Reading(None, 0.08, "leaf")
+
+
 def test_feels_narrow_what_a_leaf_has_told(facts: Facts) -> None:
     feel = ask.Feel("centre", 0.125, 0.10, 1, 1, 5, "first")
     facts = fold(facts, (take("centre", 0.20), read(0.15, 0.20)), (feel, ask.Felt("free")))

@@ -22,8 +22,8 @@ from wizard.requests import (
 )
 from wizard.rounds import Reading
 
-CARD_TOLERANCE_MM = 0.08
-"""How far a bank card may be off its 0.76 mm: ISO/IEC 7810, ID-1."""
+CARD_MM, CARD_TOLERANCE_MM = 0.76, 0.08
+"""The thickness of a bank card, and how far each may be off it: ISO/IEC 7810, ID-1."""
 
 LAYERS_OFF = 0.11
 """How far layers of folded paper may be off, as a share: sheets of 0.10 mm give or take 0.01 mm."""
@@ -89,12 +89,18 @@ def _(request: TouchGrid, answer: AnyAnswer, facts: Facts) -> Facts:
 def _(request: LookForDaylight, answer: AnyAnswer, facts: Facts) -> Facts:
     if not isinstance(answer, Seen):
         return facts
-    up_mm, off_mm = above_mm(facts, request.z_mm), min(CARD_TOLERANCE_MM, LAYERS_OFF * request.thick_mm)
+    up_mm, off_mm = above_mm(facts, request.z_mm), _off_mm(request.thick_mm)
     if answer.clear:
         seen = Reading(low_mm=request.thick_mm - off_mm - up_mm, how="leaf")
     else:
         seen = Reading(high_mm=request.thick_mm + off_mm - up_mm, how="leaf")
     return add_reading(facts, request.round, request.point, seen)
+
+
+def _off_mm(thick_mm: float) -> float:
+    """Return how far off may be what was tried: one bank card, two of them, or layers of paper."""
+    cards = max(1, round(thick_mm / CARD_MM))
+    return min(cards * CARD_TOLERANCE_MM, LAYERS_OFF * thick_mm)
 
 
 @fold.register

@@ -37,7 +37,13 @@ def thick_thing(thick_mm: float, card_mm: float | None = None) -> str:
         return f"the card folded to {layers} layers ({thick_mm:g} mm)"
     if abs(thick_mm - BANK_CARD_MM) <= 0.08:
         return f"a bank card ({thick_mm:g} mm)"
+    if _is_two_cards(thick_mm):
+        return f"a stack of two bank cards ({thick_mm:g} mm)"
     return f"something {thick_mm:g} mm thick"
+
+
+def _is_two_cards(thick_mm: float) -> bool:
+    return abs(thick_mm - 2.0 * BANK_CARD_MM) < 1e-6
 
 
 @page_of.register
@@ -46,7 +52,8 @@ def _(request: LookForDaylight, facts: Facts) -> Page:
     body = fit(
         f"{short(request.point, NAME_WIDTH)}: nozzle at Z {mm(request.z_mm)} mm, its gap not yet known.",
         f"Lay {thing} on the plate and slide it toward the tip, without force.",
-        "It passes: the nozzle may come lower. It does not: the plate is set lower first.",
+        "It passes: the nozzle may come lower. It does not: "
+        + ("one card is tried." if _is_two_cards(request.thick_mm) else "the nozzle stays so high."),
     )
     choices = (
         # No key of the feel that follows: a double press must not count as an answer to it.

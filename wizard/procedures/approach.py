@@ -2,8 +2,8 @@
 
 Three things tell how much is free: a gauge that passed since the plate last changed; else the
 solver's expectation with a wide margin, less what the plate would have risen had an adjuster been
-turned the other way; else, over a point that was never read, a thick card at a safe height: the
-first of all is well above any snugged plate, the others by what the points before have shown.
+turned the other way; else, over a point that was never read, what a plate that nobody has levelled
+can be: a thick card is tried at a height that is safe by the points before, the first of all by homing.
 """
 
 from __future__ import annotations
@@ -15,19 +15,13 @@ import msgspec
 from profiles.machine import Machine
 from wizard.procedures.doubts import Doubts
 from wizard.procedures.job import Job, Steps
-from wizard.requests import LookForDaylight, Lower, Park, Phase, Seen, TakeReading
+from wizard.procedures.unlevelled import highest_mm, rise_mm
+from wizard.requests import Lower, Park, Phase, TakeReading
 from wizard.rounds import Reading, Round
 
-DAYLIGHT_MM = 0.76
-"""A bank card: ISO/IEC 7810, ID-1, 0.76 mm, 0.08 either way."""
-
 FIRST_UP_MM = 0.6
-"""Over a point never read the nozzle first stops so far above the measuring height. A card that passes
-there leaves some gap at the measuring height even at its thinnest: 0.68 - 0.6 mm."""
-
-HIGHEST_UP_MM = 1.24
-"""Over the first point of all: so much more that a card which passes there frees the way to FIRST_UP_MM,
-and a plate that was left a millimetre too high is not met."""
+"""So far above the measuring height one thick card that passes leaves some gap there, even at its thinnest:
+0.68 - 0.6 mm."""
 
 LEAF_UP_MM = 0.1
 """The least height of a first stop where leaves are read at once, which tell more than a thick card: only
@@ -35,13 +29,6 @@ over points other than the first of all, where that one leaves so much room."""
 
 FORETOLD_U_MM = 0.05
 """A point never read may be met by expectation alone where its standard uncertainty is no more than this."""
-
-UNEVEN_MM = 0.6
-"""How much higher than where it was read a plate that nobody has levelled may stand elsewhere (common
-practice, no source)."""
-
-NEAR_MM = 0.02
-"""No card is needed any more once so little above the measuring height is free: leaves are read there."""
 
 SURE = 3.0
 """Standard uncertainties taken off an expectation before the nozzle trusts it (JCGM 100, G.1: 99.7 %)."""
@@ -110,20 +97,46 @@ def lowest_mm(job: Job, visit: Visit) -> float:
 
 
 def first_height_mm(machine: Machine) -> float:
-    """Return the least height of the first stop over a point never read."""
+    """Return the height at which one card that passes frees the measuring height."""
     return machine.measuring_height_mm + FIRST_UP_MM
 
 
 def unread_height_mm(job: Job, visit: Visit) -> float:
     """Return the height of the first stop over this point, which was never read."""
-    lows = [known.low_mm for point, known in job.facts.readings.items() if point != visit.point]
-    least_mm = min(
-        (-HIGHEST_UP_MM if low is None else low - UNEVEN_MM for low in lows), default=-HIGHEST_UP_MM
-    )
-    wanted_mm = job.machine.measuring_height_mm - least_mm + KEEP_MM
     up_mm = LEAF_UP_MM if job.has_leaves else FIRST_UP_MM
     lowest = job.machine.measuring_height_mm + up_mm
+    wanted_mm = job.machine.measuring_height_mm - least_unread_mm(job, visit) + KEEP_MM
     return max(lowest, min(wanted_mm, job.machine.motion.clearance_mm))
+
+
+def least_unread_mm(job: Job, visit: Visit) -> float:
+    """Return the least gap that can be at the measuring height over a point that was never read.
+
+    Each point that was read bounds it by what a plate can rise from there; so does the solver's expectation.
+    """
+    machine, here = job.machine, job.machine.point_named(visit.point)
+    if not job.facts.rounds:
+        return -highest_mm(machine, here)
+    gap_mm, u_mm = job.expected(visit.point)
+    expected_mm = gap_mm - SURE * u_mm
+    lows = [low_mm - rise_mm(machine, machine.point_named(p), here) for p, low_mm in _lows_mm(job, visit)]
+    if not lows:
+        return min(expected_mm - visit.doubt_mm, -highest_mm(machine, here))
+    return max(*lows, expected_mm) - visit.doubt_mm
+
+
+def _lows_mm(job: Job, visit: Visit) -> list[tuple[str, float]]:
+    """Return the least gap at the points read since the last change, else at those read before it."""
+    since = {name: reading.low_mm for name, reading in job.facts.readings.items() if name != visit.point}
+    if since:
+        return [(name, low_mm) for name, low_mm in since.items() if low_mm is not None]
+    before = job.facts.rounds[: visit.round - 1]
+    doubts = doubts_mm(job.machine, before)
+    gaps = {name: job.expected(name) for done in before for name in done.readings}
+    return [
+        (name, gap_mm - SURE * u_mm - max(0.0, doubts[name] - visit.doubt_mm))
+        for name, (gap_mm, u_mm) in gaps.items()
+    ]
 
 
 def rounded_up_mm(z_mm: float) -> float:
@@ -138,55 +151,6 @@ def go_to(job: Job, visit: Visit, z_mm: float) -> Steps[None]:
         yield from job.ask(Park(visit.point, z_mm))
     elif job.facts.z_mm != z_mm:
         yield from job.ask(Lower(visit.point, z_mm))
-
-
-def come_down(job: Job, visit: Visit) -> Steps[bool]:
-    """Come to where a gauge can tell something: at once where enough is known, else by the thick card.
-
-    A first stop that is low enough for leaves needs no card. Returns False where the point was left out.
-    """
-    start_mm = _daylight_height_mm(job, visit)
-    while start_mm is not None:
-        yield from go_to(job, visit, start_mm)
-        z_mm = job.facts.z_mm
-        assert z_mm is not None
-        seen = yield from job.ask(LookForDaylight(visit.point, z_mm, DAYLIGHT_MM, visit.round))
-        if not isinstance(seen, Seen):
-            return False
-        start_mm = _next_daylight_mm(job, visit) if seen.clear else None
-    return True
-
-
-def _daylight_height_mm(job: Job, visit: Visit) -> float | None:
-    """Return where to look for daylight first; None where the expectation allows to go lower at once."""
-    free_mm = surely_free_mm(job, visit)
-    if free_mm is None:
-        stop_mm = unread_height_mm(job, visit)
-    else:
-        need_mm = job.machine.measuring_height_mm - free_mm + KEEP_MM
-        stop_mm = min(need_mm, job.machine.motion.clearance_mm)
-        if stop_mm <= first_height_mm(job.machine):
-            return None
-    return None if _leaf_reaches(job, visit, stop_mm) else stop_mm
-
-
-def _leaf_reaches(job: Job, visit: Visit, z_mm: float) -> bool:
-    """Tell whether a leaf of the set is as thick as what is expected under a nozzle that stands at `z_mm`.
-
-    Over the first point of all hardly anything is expected: there it is the card.
-    """
-    if not job.has_leaves or not job.facts.rounds:
-        return False
-    here_mm = job.expected(visit.point)[0] + z_mm - job.machine.measuring_height_mm
-    return here_mm <= job.machine.gauge.leaves_mm[-1]
-
-
-def _next_daylight_mm(job: Job, visit: Visit) -> float | None:
-    """Return the next height for the card while the nozzle may not yet come near the measuring height."""
-    lowest = lowest_mm(job, visit)
-    if job.facts.z_mm is None or lowest <= job.machine.measuring_height_mm + NEAR_MM:
-        return None
-    return max(first_height_mm(job.machine), lowest)
 
 
 def known(job: Job, visit: Visit) -> Reading:

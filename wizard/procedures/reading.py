@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from profiles.machine import Point
-from wizard.procedures.approach import DAYLIGHT_MM, Visit, come_down, doubts_mm, known
+from wizard.procedures.approach import Visit, doubts_mm, known
+from wizard.procedures.daylight import DAYLIGHT_MM, come_down
 from wizard.procedures.feel import ENOUGH_MM, FINEST_MM, by_feel, can_feel, can_narrow, is_enough
 from wizard.procedures.job import Job, Steps
 from wizard.procedures.leaf import by_leaf

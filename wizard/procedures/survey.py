@@ -17,8 +17,9 @@ BEFORE: tuple[Topic, ...] = ("cautions", "clean-tip", "bed-clear")
 PHASE: Phase = "adjust"
 """A pass that proves nothing has changed hands, and is read as finely as any later one."""
 
-MOST_REPEATS = 2
-"""How often what is undecided is read once more: two halvings bring a twentieth to an eightieth."""
+MOST_REPEATS = 3
+"""How often what is undecided is read once more: from high up the first leaves lie a tenth apart, and three
+halvings bring that to an eightieth."""
 
 
 def survey(facts: Facts) -> Steps[Outcome]:

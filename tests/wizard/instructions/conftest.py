@@ -126,6 +126,7 @@ def all_requests(machine: Machine) -> tuple[ask.AnyRequest, ...]:
         ask.Choose("stuck", options),
         ask.LookForDaylight(point, 0.8, 0.76),
         ask.LookForDaylight(point, 5.0, 3.0),
+        ask.LookForDaylight(point, 1.87, 1.52),
         ask.TakeReading(point, 0.2, 1, 2, 5, "first", 0.15),
         ask.TakeReading(point, 0.225, 3, 5, 5, "verify"),
         ask.Feel(point, 0.45, 0.1, 1, 2, 5, "adjust", 0.1, 0.2),

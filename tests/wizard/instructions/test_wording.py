@@ -85,6 +85,9 @@ def test_the_keys_of_a_measurement_send_what_they_say(four: Facts) -> None:
     seen = page(ask.LookForDaylight("front left", 0.8, 0.76), four)
     assert keys(seen) == {"u": ask.Seen(True), "n": ask.Seen(False)}
     assert not keys(seen).keys() & keys(felt).keys()
+    two = page(ask.LookForDaylight("front left", 1.87, 1.52), four)
+    assert "two bank cards (1.52 mm)" in two.title
+    assert "one card is tried" in " ".join(two.body)
     read = page(ask.TakeReading("front left", 0.2, 1, 1, 1, "first"), four)
     assert keys(read) == {
         "w": ask.ReadingTaken(Reading(0.30, None, "leaf")),

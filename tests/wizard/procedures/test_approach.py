@@ -11,6 +11,7 @@ from profiles.machine import Machine
 from wizard import requests as ask
 from wizard.facts import Facts, after
 from wizard.procedures.approach import (
+    FIRST_UP_MM,
     KEEP_MM,
     SURE,
     Z_STEP_MM,
@@ -21,6 +22,7 @@ from wizard.procedures.approach import (
     surely_free_mm,
 )
 from wizard.procedures.job import Job
+from wizard.procedures.unlevelled import highest_mm, rise_mm
 from wizard.rounds import Reading, Round
 
 READ = Reading(0.40, 0.45, "leaf")
@@ -38,26 +40,83 @@ def all_read(machine: Machine, reading: Reading = READ, **more: object) -> Round
     return Round({p.name: reading for p in machine.point}, **more)  # type: ignore[arg-type]
 
 
-def test_over_the_first_point_of_all_the_nozzle_stays_above_a_plate_left_a_millimetre_too_high(
+def test_over_the_first_point_of_all_the_nozzle_stays_above_what_a_tilted_plate_can_rise_to(
     machine: Machine,
 ) -> None:
     assert surely_free_mm(job_with(machine), visit()) is None
-    assert lowest_mm(job_with(machine), visit()) > machine.measuring_height_mm + 1.2
+    lowest = lowest_mm(job_with(machine), visit())
+    assert lowest == pytest.approx(
+        machine.measuring_height_mm + highest_mm(machine, machine.point_named("centre")) + KEEP_MM
+    )
+    assert lowest > machine.measuring_height_mm + 1.5
+    assert lowest_mm(job_with(machine), visit(point="front left")) > lowest + 1.0
 
 
-@pytest.mark.parametrize(
-    ("low_mm", "up_mm"), [(0.9, 0.1), (0.3, 0.32), (0.0, 0.62), (-0.7, 1.32), (None, 1.26), (-9.0, 4.8)]
-)
-def test_over_a_point_never_read_the_nozzle_stays_as_high_as_the_points_before_leave_doubt(
-    machine: Machine, low_mm: float | None, up_mm: float
+@pytest.mark.parametrize("low_mm", [0.9, 0.3, 0.0, -0.7])
+def test_over_a_point_never_read_the_nozzle_stays_above_what_the_plate_can_rise_to_from_a_point_read(
+    machine: Machine, low_mm: float
 ) -> None:
-    """0.6 mm is allowed for an uneven plate; at most at clearance. Without leaves at least 0.6 mm up."""
-    reading = Reading(low_mm, 1.0)
-    name = machine.point[0].name
-    job = job_with(machine, Round({name: reading}), readings={name: reading})
+    """Without leaves at least so high that one card tells something."""
+    reading = Reading(low_mm, low_mm + 0.05)
+    corner = machine.point[0]
+    rise = rise_mm(machine, corner, machine.point_named("centre"))
+    job = job_with(machine, Round({corner.name: reading}), readings={corner.name: reading})
+    gap_mm, u_mm = job.expected("centre")
+    up_mm = min(rise - low_mm, SURE * u_mm - gap_mm) + KEEP_MM
     assert lowest_mm(job, visit()) == pytest.approx(machine.measuring_height_mm + up_mm)
     job.has_leaves = False
-    assert lowest_mm(job, visit()) == pytest.approx(machine.measuring_height_mm + max(up_mm, 0.6))
+    assert lowest_mm(job, visit()) == pytest.approx(machine.measuring_height_mm + max(up_mm, FIRST_UP_MM))
+
+
+def test_of_several_points_read_the_one_that_bounds_it_best_counts(machine: Machine) -> None:
+    """A point far off that stands low says nothing against what a near one shows."""
+    corner, across = machine.point[0], machine.point[2]
+    read = {"centre": Reading(0.4, 0.45), across.name: Reading(-0.8, -0.75)}
+    job = job_with(machine, Round(read), readings=read)
+    rise = rise_mm(machine, machine.point_named("centre"), corner)
+    up_mm = lowest_mm(job, visit(point=corner.name)) - machine.measuring_height_mm
+    assert up_mm <= rise - 0.4 + KEEP_MM + 1e-9
+
+
+def test_where_the_points_read_foretell_a_gap_the_expectation_counts_less_its_uncertainty_and_doubt(
+    machine: Machine,
+) -> None:
+    corner, *others = [p.name for p in machine.levelling_points]
+    read = {name: Reading(0.40, 0.42, "leaf") for name in others}
+    job = job_with(machine, Round(read), readings=read)
+    gap_mm, u_mm = job.expected(corner)
+    free_mm = gap_mm - SURE * u_mm
+    by_neighbours = 0.40 - rise_mm(machine, machine.point_named("centre"), machine.point_named(corner))
+    least = max(free_mm, by_neighbours)
+    assert lowest_mm(job, visit(point=corner)) == pytest.approx(
+        machine.measuring_height_mm + max(0.1, KEEP_MM - least)
+    )
+    doubtful = lowest_mm(job, visit(point=corner, doubt_mm=0.5))
+    assert doubtful == pytest.approx(machine.measuring_height_mm + max(0.1, KEEP_MM - least + 0.5))
+
+
+@pytest.mark.parametrize("low_mm", [None, -9.0])
+def test_a_point_at_which_nothing_passed_lets_the_nozzle_no_lower_than_over_the_first(
+    machine: Machine, low_mm: float | None
+) -> None:
+    """At most at clearance, which is as high as it ever comes down from."""
+    name = machine.point[0].name
+    reading = Reading(low_mm, -0.5)
+    job = job_with(machine, Round({name: reading}), readings={name: reading})
+    lowest = lowest_mm(job, visit())
+    first = lowest_mm(job_with(machine), visit())
+    assert first <= lowest <= machine.motion.clearance_mm
+
+
+def test_after_a_change_the_points_read_before_it_bound_those_that_were_not(machine: Machine) -> None:
+    """Each by what is expected of it now, less its uncertainty and the doubt whether the change went so."""
+    read = {"centre": Reading(0.40, 0.42, "leaf")}
+    job = job_with(machine, Round(read, height_change_mm=0.1))
+    gap_mm, u_mm = job.expected("centre")
+    corner = machine.point[0]
+    least = gap_mm - SURE * u_mm - doubts_mm(machine, job.facts.rounds)["centre"]
+    up_mm = rise_mm(machine, machine.point_named("centre"), corner) - least + KEEP_MM
+    assert lowest_mm(job, visit(2, corner.name)) == pytest.approx(machine.measuring_height_mm + up_mm)
 
 
 def test_what_a_gauge_has_passed_under_since_the_last_change_is_free(machine: Machine) -> None:
