@@ -13,7 +13,6 @@ import msgspec
 
 from wizard.actions import ACTIONS, Action, Place
 from wizard.instructions.page import ANSWER_KEYS
-from wizard.readings import TYPED_LETTERS
 
 FIXED = "interrupt"
 """Ctrl+C stops a job whatever the map says."""
@@ -88,9 +87,16 @@ def _usable(word: str, key: str) -> str:
         raise KeyRefused(word, "stop can be moved to another key, but not taken away")
     if not _KEY.fullmatch(plain):
         raise KeyRefused(word, f"{key!r} cannot be used: give one letter from a to z, or f1 to f12")
-    if word == "stop" and plain in TYPED_LETTERS:
+    if word == "stop" and plain in _typed_letters():
         raise KeyRefused(word, f"{key!r} is needed for typing readings, where stop has to work, too")
     return plain
+
+
+def _typed_letters() -> frozenset[str]:
+    """Loaded where a person has moved stop: the usual keys are no letter of a reading."""
+    from wizard.readings import TYPED_LETTERS
+
+    return TYPED_LETTERS
 
 
 def _letter(usual: str, key: str) -> str:

@@ -15,7 +15,6 @@ from textual.screen import Screen
 from wizard import exits
 from wizard.actions import ACTIONS, Action, Place
 from wizard.keymap import USUAL, KeyMap
-from wizard.screens.help import HelpScreen
 from wizard.signals import when_told
 from wizard.widgets.marks import FULL, HarmlessText, Marks, PlainCharacters, Together
 from wizard.widgets.shown import Shown, only_changes
@@ -113,6 +112,8 @@ class TramwrightApp(App[Result], Generic[Result], inherit_bindings=False):
 
     def action_help(self) -> None:
         """Lay the help over what is shown."""
+        from wizard.screens.help import HelpScreen
+
         self.push_screen(HelpScreen(self.place, self.marks, self.actions))
 
     def action_close(self) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import cast
 
 from textual.worker import Worker, WorkerState
@@ -10,14 +9,12 @@ from textual.worker import Worker, WorkerState
 from wizard import exits
 from wizard.apps.base import TramwrightApp
 from wizard.facts import Facts
-from wizard.journal.line_log import for_clipboard, keep
 from wizard.keymap import USUAL, KeyMap
 from wizard.requests import Outcome
 from wizard.running.events import Faulted, StateChanged, StatusChanged
 from wizard.screens.drives import MakeSession
 from wizard.screens.ended import FaultScreen, StoppedScreen
 from wizard.screens.job import JobScreen, Told
-from wizard.screens.log import LogScreen
 from wizard.signals import when_told
 from wizard.solver import load
 from wizard.widgets.marks import FULL, Marks, harmless
@@ -163,6 +160,11 @@ class JobApp(TramwrightApp[int]):
 
     def action_keep_log(self) -> None:
         """Write the lines of the log to a file; where the terminal has a clipboard, hand them over, too."""
+        from datetime import datetime
+
+        from wizard.journal.line_log import for_clipboard, keep
+        from wizard.screens.log import LogScreen
+
         if not isinstance(self.screen, LogScreen):
             return
         lines = [harmless(line) for line in self.screen.found]
@@ -177,4 +179,6 @@ class JobApp(TramwrightApp[int]):
 
     def action_log(self) -> None:
         """Lay the line log over what is shown."""
+        from wizard.screens.log import LogScreen
+
         self.push_screen(LogScreen(self.job.state.lines, self.marks, self.actions))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import Enum
 
-from wizard.facts import REALLY_TURNED
+from wizard.facts.changing import REALLY_TURNED
 from wizard.procedures.feel import NEARLY_MM, can_narrow
 from wizard.procedures.gain import is_worth_turning
 from wizard.procedures.height import change_height, height_first, is_wanted

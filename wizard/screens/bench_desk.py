@@ -7,7 +7,6 @@ from collections.abc import Callable
 from rich.text import Text
 
 from profiles.machine import Machine
-from wizard.instructions.printing import LOOKS
 from wizard.requests import (
     AnyAnswer,
     Confirmed,
@@ -15,6 +14,7 @@ from wizard.requests import (
     Feel,
     HeightChanged,
     JudgePad,
+    Look,
     LookForDaylight,
     TakeReading,
 )
@@ -120,7 +120,7 @@ class BenchDesk:
             self._measured = f"{thick_mm:g}"
             self._said = f"The {pad.how} says {thick_mm:g} mm."
         else:
-            self._said = "There is no pad." if look is None else f"It looks like this: {LOOKS[look]}."
+            self._said = "There is no pad." if look is None else f"It looks like this: {_look(look)}."
 
     def _press_leaves(self, bench: VirtualBench, key: str) -> bool:
         leaf = self._leaves.in_hand_mm
@@ -146,3 +146,10 @@ class BenchDesk:
             does = "look at the pad" if self._request.how == "look" else "measure the pad"
             return one_key_rows(self._key, does, self._said)
         return Text()
+
+
+def _look(look: Look) -> str:
+    """Return a look in words; they are loaded with the wording of the print, not before the first paint."""
+    from wizard.instructions.printing import LOOKS
+
+    return LOOKS[look]

@@ -18,7 +18,7 @@ from wizard.keymap import USUAL, KeyMap
 from wizard.requests import AnyAnswer, ShowResult, Soak, Warm
 from wizard.running.events import Event
 from wizard.running.flow import FlowError
-from wizard.screens import job_view, roomy
+from wizard.screens import job_view
 from wizard.screens.bench_desk import BenchDesk
 from wizard.screens.drives import Drives
 from wizard.screens.job_side import Side
@@ -172,6 +172,9 @@ class JobScreen(SizedScreen):
             self._show_more()
 
     def _show_more(self) -> None:
+        """Fill what only a roomy window has; a smaller one never loads it."""
+        from wizard.screens import roomy
+
         state, facts = self.state, self.state.facts
         at_the_end = isinstance(state.request, ShowResult)
         before = job_view.scene_before(facts) if at_the_end else None

@@ -12,7 +12,7 @@ from enum import Enum
 import msgspec
 
 from wizard.instructions.page import Page
-from wizard.readings import ReadingError, parse_turned
+from wizard.readings.errors import ReadingError
 from wizard.requests import AnyAnswer, Turn, Turned, TurnEndstop
 from wizard.widgets.entry import typed_after
 from wizard.widgets.turn_desk import TurnDesk
@@ -125,6 +125,8 @@ class StepDesk:
             from wizard.instructions import typed_answer
 
             return typed_answer(self.page, text, hundredths=self.hundredths and text != self.typing.offer)
+        from wizard.readings import parse_turned
+
         name = self.turns.current
         turned = parse_turned(text, {name: self.turns.told[name]})
         self.typing = Typing()
