@@ -15,11 +15,16 @@ if TYPE_CHECKING:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what `records` takes."""
     parser.add_argument("what", choices=("push", "pull"), help="send ended runs, or fetch those of others")
-    parser.add_argument("url", metavar="URL", help="postgresql://USER@HOST/DATABASE")
+    parser.add_argument(
+        "url",
+        metavar="URL",
+        help="postgresql://USER@HOST/DATABASE; a password rather stands in ~/.pgpass than here",
+    )
 
 
 def run(args: argparse.Namespace) -> int:
     """Do it. Raises InputRefused."""
+    from wizard.instructions.figures import counted
     from wizard.records.filing import open_records
     from wizard.records.store import RecordsError
 
@@ -34,7 +39,10 @@ def run(args: argparse.Namespace) -> int:
         raise exits.InputRefused(str(error)) from error
     finally:
         fleet.close()
-    print(f"{new} runs {'sent' if args.what == 'push' else 'fetched'}; the others were there already.")
+    done = "sent" if args.what == "push" else "fetched"
+    print(
+        f"{counted(new, 'run').capitalize()} {done}; {'all' if not new else 'any others'} were there already."
+    )
     return exits.WITHIN
 
 
@@ -42,8 +50,6 @@ def open_fleet(url: str) -> Fleet:
     """Open the shared records. Raises InputRefused."""
     from wizard.records.store import RecordsError
 
-    if not url.startswith("postgresql"):
-        raise exits.InputRefused(f"{url!r} is no address of shared records: postgresql://USER@HOST/DATABASE")
     try:
         from wizard.records.fleet import Fleet
     except ImportError as error:
@@ -51,6 +57,6 @@ def open_fleet(url: str) -> Fleet:
             f"shared records need the extra `fleet` (pip install 'tramwright[fleet]'): {error}"
         ) from error
     try:
-        return Fleet(url)
+        return Fleet(url, lambda sentence: print(f"tramwright: {sentence}", file=sys.stderr, flush=True))
     except RecordsError as error:
         raise exits.InputRefused(str(error)) from error

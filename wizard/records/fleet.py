@@ -27,6 +27,8 @@ TRIES = 40
 WAIT_S = 0.5
 """Between two tries: a server that restarts is given about twenty seconds."""
 
+NO_ADDRESS = "not the address of shared records, which is like postgresql://USER@HOST/DATABASE"
+
 TABLES = sa.MetaData()
 RUN = sa.Table(
     "tramwright_run",
@@ -40,14 +42,19 @@ RUN = sa.Table(
 
 
 class Fleet:
-    """An open connection to the shared records. Raises RecordsError where they cannot be used."""
+    """An open connection to the shared records. Raises RecordsError where they cannot be used.
 
-    def __init__(self, url: str) -> None:
-        self._where = _harmless(url)
+    tell: hears a sentence where the server does not answer and is waited for.
+    """
+
+    def __init__(self, url: str, tell: Callable[[str], None] = lambda _: None) -> None:
+        address = _address(url)
+        self._where = _harmless(address)
+        self._tell = tell
         try:
-            self._engine = sa.create_engine(_driver(url), pool_pre_ping=True)
-        except (SQLAlchemyError, ImportError) as error:
-            raise RecordsError(f"{self._where}: not an address of a database: {error}") from error
+            self._engine = sa.create_engine(address, pool_pre_ping=True)
+        except (SQLAlchemyError, ImportError, ValueError) as error:
+            raise RecordsError(f"{self._where}: {NO_ADDRESS}") from error
         self._tried(self._make_tables)
 
     def close(self) -> None:
@@ -116,6 +123,8 @@ class Fleet:
             except DBAPIError as error:
                 if not left or not _may_pass(error):
                     raise RecordsError(f"{self._where}: {_first_line(error)}") from error
+                if left == TRIES - 1:
+                    self._tell(f"{self._where} does not answer; tried for {TRIES * WAIT_S:.0f} s")
                 time.sleep(WAIT_S)
             except SQLAlchemyError as error:
                 raise RecordsError(f"{self._where}: {error}") from error
@@ -140,15 +149,24 @@ def _parts(runs: Sequence[Run]) -> Iterator[list[Run]]:
         yield part
 
 
-def _driver(url: str) -> str:
-    """Return the address with the driver that comes with the extra."""
-    return url.replace("postgresql://", "postgresql+psycopg://", 1)
+def _address(url: str) -> sa.URL:
+    """Return the address, with the driver that comes with the extra. Raises RecordsError, without it.
+
+    What cannot be read as an address may hold a password anywhere.
+    """
+    try:
+        address = sa.make_url(url)
+    except (SQLAlchemyError, ValueError) as error:
+        raise RecordsError(f"what was given is {NO_ADDRESS}") from error
+    if address.get_backend_name() != "postgresql":
+        raise RecordsError(f"{_harmless(address)}: {NO_ADDRESS}")
+    return address.set(drivername="postgresql+psycopg")
 
 
-def _harmless(url: str) -> str:
-    """Return the address without what stands before its @: it may hold a password."""
-    scheme, _, rest = url.partition("://")
-    return f"{scheme}://{rest.rpartition('@')[2]}"
+def _harmless(address: sa.URL) -> str:
+    """Return the address without user, password and options."""
+    bare = sa.URL.create(address.drivername.partition("+")[0], None, None, address.host, address.port)
+    return f"{bare}/{address.database or ''}"
 
 
 def _may_pass(error: DBAPIError) -> bool:
