@@ -24,7 +24,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do it. Raises InputRefused."""
-    from wizard.instructions.figures import counted
     from wizard.records.filing import open_records
     from wizard.records.store import RecordsError
 
@@ -41,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
         fleet.close()
     done = "sent" if args.what == "push" else "fetched"
     print(
-        f"{counted(new, 'run').capitalize()} {done}; {'all' if not new else 'any others'} were there already."
+        f"{new} {'run' if new == 1 else 'runs'} {done}; {'any others' if new else 'all'} were there already."
     )
     return exits.WITHIN
 
