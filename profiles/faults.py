@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -48,7 +47,9 @@ def unknown(parent: str, name: str, known: Iterable[str]) -> Fault:
 
 def nearest(name: str, known: tuple[str, ...]) -> str:
     """Return what is allowed in place of `name`, the nearest first where one is near."""
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
+    from difflib import get_close_matches  # loaded where a name is wrong: most are right
+
+    near = get_close_matches(name, known, n=1, cutoff=0.6)
     perhaps = f'perhaps "{near[0]}" is meant; ' if near else ""
     return f"{perhaps}allowed are {', '.join(known)}"
 

@@ -39,7 +39,10 @@ exit codes: 0 done and within tolerance; 1 done, not within tolerance or undecid
 
 
 def parser(argv: Sequence[str]) -> argparse.ArgumentParser:
-    """Return the parser for these arguments: all commands by name, the chosen one in full."""
+    """Return the parser for these arguments: all commands by name, the chosen one in full.
+
+    Where the first word is a command, no other can be asked about, and none but it is made.
+    """
     top = argparse.ArgumentParser(
         prog="tramwright",
         description="Levels the bed and sets the nozzle height of a filament 3D printer, step by step.",
@@ -51,7 +54,9 @@ def parser(argv: Sequence[str]) -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=told, help="show the version and leave")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     chosen = next((word for word in argv if not word.startswith("-")), None)
-    for name, told in COMMANDS.items():
+    asked = [chosen] if chosen in COMMANDS and argv[0] == chosen else COMMANDS
+    for name in asked:
+        told = COMMANDS[name]
         sub = commands.add_parser(
             name, help=told, description=told[0].upper() + told[1:] + ".", allow_abbrev=False
         )
