@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from profiles.load import load
+from wizard.__main__ import main
 from wizard.commands.recorded import recorded
 from wizard.journal.lines import Header
 from wizard.journal.writing import Journal, reopen, start
@@ -65,6 +66,21 @@ def test_each_answer_is_in_the_records_before_the_run_has_ended(journal: Journal
     assert rows("SELECT what, turns FROM change") == [("front left", 0.25)]
     assert rows("SELECT point, gap_mm FROM gap") == [("centre", 0.3)]
     assert rows("SELECT status FROM run") == [("not ended",)]
+
+
+def test_a_reading_keeps_how_warm_the_machine_told_to_be(
+    journal: Journal, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for nth, warm in enumerate([(59.6, 22.0), (60.2, 22.4), (None, None)], 1):
+        asked = TakeReading("centre", 0.2, 1, nth, 5, "first")
+        journal.append(asked, ReadingTaken(Reading(0.1, 0.15, "leaf")), warm=warm)
+    assert rows("SELECT bed_c, nozzle_c FROM reading ORDER BY n") == [
+        (59.6, 22.0),
+        (60.2, 22.4),
+        (None, None),
+    ]
+    assert main(["history", "show", "last"]) == 0
+    assert "It told: plate 59.6 to 60.2 °C, nozzle 22.0 to 22.4 °C." in capsys.readouterr().out
 
 
 def test_line_by_line_comes_to_the_same_as_filed_whole(journal: Journal, tmp_path: Path) -> None:

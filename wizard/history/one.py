@@ -14,7 +14,7 @@ from wizard.history.listing import as_csv, result, when
 from wizard.instructions import bracket, finding_lines, mm, result_table, signed_mm
 from wizard.instructions.figures import counted
 from wizard.records import details
-from wizard.records.details import ChangeRow, GapRow, ReadingRow
+from wizard.records.details import ChangeRow, ReadingRow
 from wizard.records.run import Run, Whole
 from wizard.rounds import Reading
 
@@ -39,7 +39,7 @@ def about(whole: Whole) -> list[str]:
     lines = [
         f"Machine: {run.machine}{' [simulated]' if run.simulated else ''}",
         _says_of_itself(run),
-        f"Measured with plate at {_warm(run.bed_c)}, nozzle at {_warm(run.nozzle_c)}.",
+        f"Measured with plate at {_warm(run.bed_c)}, nozzle at {_warm(run.nozzle_c)}.{_told_warmth(whole)}",
         touch_words(whole),
         f"Nozzle: {nozzle_words(whole)}" if nozzle_words(whole) else "",
         f"Remark: {run.remark}" if run.remark else "",
@@ -74,6 +74,24 @@ def nozzle_words(whole: Whole) -> str:
 
 def _warm(degrees_c: float) -> str:
     return f"{degrees_c:.0f} °C" if degrees_c > 0.0 else "room temperature"
+
+
+def _told_warmth(whole: Whole) -> str:
+    """Return between which temperatures it was read, as the machine told them; "" where it told none."""
+    read = details.readings(whole)
+    spans = (
+        _span("plate", [r.bed_c for r in read if r.bed_c is not None]),
+        _span("nozzle", [r.nozzle_c for r in read if r.nozzle_c is not None]),
+    )
+    told = ", ".join(filter(None, spans))
+    return f" It told: {told}." if told else ""
+
+
+def _span(of: str, degrees_c: list[float]) -> str:
+    if not degrees_c:
+        return ""
+    low, high = f"{min(degrees_c):.1f}", f"{max(degrees_c):.1f}"
+    return f"{of} {low if low == high else f'{low} to {high}'} °C"
 
 
 def course(whole: Whole) -> list[str]:
@@ -131,43 +149,36 @@ COLUMNS = (
     "turns",
     "height_mm",
     "early",
+    "bed_c",
+    "nozzle_c",
 )
 
 
 def rows(whole: Whole) -> list[tuple[object, ...]]:
     """Return every reading, change and last gap as a row under COLUMNS."""
-    run = whole.run.id
-    read = [
-        (run, r.n, r.at, "reading", r.round, r.point, r.z_mm, r.low_mm, r.high_mm, r.how, None, None, r.early)
-        for r in details.readings(whole)
-    ]
-    changed = [
-        (run, c.n, c.at, "change", None, c.what, None, None, None, None, c.turns, c.height_mm, None)
-        for c in details.changes(whole)
-    ]
-    z_mm = whole.header.profile.measuring_height_mm
+    run, machine = whole.run, whole.header.profile
+    read = [_cells(run=run.id, kind="reading", name=r.point, **r._asdict()) for r in details.readings(whole)]
+    changed = [_cells(run=run.id, kind="change", name=c.what, **c._asdict()) for c in details.changes(whole)]
     ended = [
-        (
-            run,
-            None,
-            whole.run.ended,
-            "gap",
-            whole.run.rounds,
-            g.point,
-            z_mm,
-            *_sides(g),
-            "U = 2u",
-            None,
-            None,
-            None,
+        _cells(
+            run=run.id,
+            at=run.ended,
+            kind="gap",
+            round=run.rounds,
+            name=gap.point,
+            z_mm=machine.measuring_height_mm,
+            low_mm=gap.gap_mm - 2.0 * gap.u_mm,
+            high_mm=gap.gap_mm + 2.0 * gap.u_mm,
+            how="U = 2u",
         )
-        for g in details.gaps(whole)
+        for gap in details.gaps(whole)
     ]
     return [*sorted([*read, *changed], key=lambda row: int(str(row[1]))), *ended]
 
 
-def _sides(gap: GapRow) -> tuple[float, float]:
-    return gap.gap_mm - 2.0 * gap.u_mm, gap.gap_mm + 2.0 * gap.u_mm
+def _cells(**known: object) -> tuple[object, ...]:
+    """Return a row: what is known under its column, else nothing."""
+    return tuple(known.get(column) for column in COLUMNS)
 
 
 def record_csv(*runs: Whole) -> str:

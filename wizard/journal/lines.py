@@ -62,12 +62,17 @@ class Header(Line, frozen=True, tag="header"):
 
 
 class Step(Line, frozen=True, tag="step"):
-    """A request and its answer. `early`: a reading although the soak had been cut short."""
+    """A request and its answer. `early`: a reading although the soak had been cut short.
+
+    bed_c, nozzle_c: with a reading, how warm the machine had last told to be; None where it tells nothing.
+    """
 
     request: AnyRequest
     answer: AnyAnswer
     at: str = ""
     early: bool = False
+    bed_c: float | None = None
+    nozzle_c: float | None = None
 
 
 class Begun(Line, frozen=True, tag="begun"):

@@ -32,6 +32,9 @@ from wizard.journal.moment import now_utc
 from wizard.journal.runs import runs_folder
 from wizard.requests import AnyAnswer, AnyRequest, Outcome
 
+Warmth = tuple[float | None, float | None]
+NOT_TOLD: Warmth = (None, None)
+
 
 class Journal:
     """The record of one run, kept in a file where there is one.
@@ -47,9 +50,14 @@ class Journal:
         self.also: Callable[[AnyLine], None] = _nobody
         self._file = file
 
-    def append(self, request: AnyRequest, answer: AnyAnswer, *, early: bool = False) -> None:
-        """Write one answer. Returns once it is on the disk. early: read although the soak was cut short."""
-        self._write(Step(request, answer, now_utc(), early))
+    def append(
+        self, request: AnyRequest, answer: AnyAnswer, *, early: bool = False, warm: Warmth = NOT_TOLD
+    ) -> None:
+        """Write one answer. Returns once it is on the disk.
+
+        early: read although the soak was cut short. warm: plate and nozzle at a reading, degrees Celsius.
+        """
+        self._write(Step(request, answer, now_utc(), early, *warm))
 
     def begin(self, request: AnyRequest) -> None:
         """Write that something is about to be sent that must not be sent twice."""

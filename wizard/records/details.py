@@ -46,7 +46,7 @@ from wizard.requests import (
 class ReadingRow(NamedTuple):
     """One answer about a gap: bracket as read at `z_mm`; how: leaf, feel by drag, or the thick card.
 
-    early: taken although the soak had been cut short.
+    early: taken although the soak had been cut short. bed_c, nozzle_c: how warm the machine told to be then.
     """
 
     n: int
@@ -58,6 +58,8 @@ class ReadingRow(NamedTuple):
     high_mm: float | None
     how: str
     early: bool = False
+    bed_c: float | None = None
+    nozzle_c: float | None = None
 
 
 class ChangeRow(NamedTuple):
@@ -83,10 +85,10 @@ def readings(whole: Whole) -> list[ReadingRow]:
     """Return every answer about a gap that holds, in order."""
     machine = whole.header.profile
     rows = (
-        _reading(n, step) or _touch(n, step) or _pad(machine, n, step)
+        (_reading(n, step) or _touch(n, step) or _pad(machine, n, step), step)
         for n, step in enumerate(whole.steps, 1)
     )
-    return [row for row in rows if row is not None]
+    return [row._replace(bed_c=step.bed_c, nozzle_c=step.nozzle_c) for row, step in rows if row is not None]
 
 
 def _reading(n: int, step: Step) -> ReadingRow | None:

@@ -60,6 +60,11 @@ STEPS: tuple[str, ...] = (
     """,
     # 2 -> 3: readings that were taken although the soak had been cut short
     "ALTER TABLE reading ADD COLUMN early INTEGER NOT NULL DEFAULT 0",
+    # 3 -> 4: how warm the machine told to be at a reading
+    """
+    ALTER TABLE reading ADD COLUMN bed_c REAL;
+    ALTER TABLE reading ADD COLUMN nozzle_c REAL;
+    """,
 )
 VERSION = len(STEPS)
 

@@ -124,7 +124,10 @@ class Store:
         self, run: str, readings: Iterable[details.ReadingRow], changes: Iterable[details.ChangeRow]
     ) -> None:
         many = self._connection.executemany
-        many("INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", [(run, *row) for row in readings])
+        many(
+            "INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            [(run, *row) for row in readings],
+        )
         many("INSERT INTO change VALUES (?, ?, ?, ?, ?, ?)", [(run, *row) for row in changes])
 
     def _put_gaps(self, whole: Whole) -> None:

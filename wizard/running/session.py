@@ -208,8 +208,12 @@ class Session:
     async def _step(self, course: Course, request: AnyRequest) -> None:
         """Obtain one answer, journal it, use it."""
         answer = await self._obtain(course, request)
-        early = course.facts.soak_cut and isinstance(answer, READ)
-        self._journal.append(request, answer, early=early)
+        if isinstance(answer, READ):
+            warm = self._printer.status.temperatures
+            early = course.facts.soak_cut
+            self._journal.append(request, answer, early=early, warm=(warm.bed_c, warm.nozzle_c))
+        else:
+            self._journal.append(request, answer)
         self._tell_trouble()
         course.take(answer)
         self._tell(Answered(request, answer))
