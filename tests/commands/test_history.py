@@ -14,8 +14,20 @@ from profiles.load import load
 from wizard.__main__ import main
 from wizard.journal.lines import Header
 from wizard.journal.writing import start
-from wizard.requests import Done, Lift, Outcome, ReadingTaken, TakeReading, Turn, Turned
+from wizard.requests import (
+    LEVEL_NOW,
+    Chosen,
+    Done,
+    Lift,
+    Outcome,
+    ReadingTaken,
+    ShowChange,
+    TakeReading,
+    Turn,
+    Turned,
+)
 from wizard.rounds import Reading
+from wizard.since.change import Change
 from wizard.solver.finding import Finding, PointFinding
 
 NAMES = ("four-corner-220", "three-point-225")
@@ -167,3 +179,30 @@ def test_what_is_written_is_for_the_user_alone_and_never_over_another_file(
     assert main(["history", "-o", str(target)]) == 2
     assert "is there already" in capsys.readouterr().err
     assert target.read_bytes() == before
+
+
+def test_what_moved_is_what_was_found_less_what_was_left(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A recheck finds one point wider by 0.10 mm, the other as it was, and leaves both as wanted."""
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    machine = load(NAMES[1])
+
+    def finding(left_mm: float, centre_mm: float) -> Finding:
+        each = {"front left": left_mm, "centre": centre_mm}
+        return Finding("within", "level", points={n: PointFinding(g, 0.01, 0.0, g) for n, g in each.items()})
+
+    left, found, now = finding(0.15, 0.15), finding(0.25, 0.16), finding(0.151, 0.149)
+    journal = start(Header("level", machine, created="2026-03-01T10:00:00+00:00"), tmp_path / "runs")
+    journal.finish(Outcome(left, 1, True))
+    journal.close()
+    journal = start(Header("recheck", machine, created="2026-03-09T10:00:00+00:00"), tmp_path / "runs")
+    change = Change("tilt", 0.99, 0.05, 0.01, 8.0, ("centre",), found)
+    journal.append(ShowChange(change, (LEVEL_NOW,)), Chosen(LEVEL_NOW))
+    journal.finish(Outcome(now, 2, True))
+    journal.close()
+    rows = said(capsys, "compare", "last", json.loads(said(capsys, "--json"))["runs"][1]["id"]).splitlines()
+    told = {row[:10].strip(): row.split()[-6:] for row in rows}
+    assert told["front left"] == ["0.150", "0.250", "+0.100", "0.028", "yes", "0.151"]
+    assert told["centre"] == ["0.150", "0.160", "+0.010", "0.028", "no", "0.149"]
+    assert "On the whole the gap has opened by 0.055 mm." in rows

@@ -109,18 +109,17 @@ def differing(one: Machine, other: Machine) -> list[str]:
 
 
 def _table(both: dict[str, Row]) -> list[str]:
-    head = (
-        f"{'point, gaps in mm':<{NAME_WIDTH}} {'left':>7} {'found':>7} {'moved':>7} {'U':>6} {'left now':>9}"
-    )
-    rows = [_row(name, row) for name, row in both.items()]
-    return [head, *rows, *_meaning(both)]
+    """Return the points under their heading, as narrow as their names allow."""
+    wide = min(max(len("point, mm"), *map(len, both)), NAME_WIDTH)
+    head = f"{'point, mm':<{wide}} {'left':>6} {'found':>6} {'moved':>7} {'U':>6} {'sure':<4} {'now':>6}"
+    return [head, *(_row(name, row, wide) for name, row in both.items()), *_meaning(both)]
 
 
-def _row(name: str, row: Row) -> str:
+def _row(name: str, row: Row, wide: int) -> str:
     found = "-" if row.found_mm is None else f"{row.found_mm:.3f}"
     return (
-        f"{short(name, NAME_WIDTH):<{NAME_WIDTH}} {row.left_mm:>7.3f} {found:>7} {row.moved_mm:>+7.3f} "
-        f"{2.0 * row.u_mm:>6.3f} {row.after_mm:>9.3f}  {'moved' if row.is_sure else 'not for sure'}"
+        f"{short(name, wide):<{wide}} {row.left_mm:>6.3f} {found:>6} {row.moved_mm:>+7.3f} "
+        f"{2.0 * row.u_mm:>6.3f} {'yes' if row.is_sure else 'no':<4} {row.after_mm:>6.3f}"
     )
 
 
@@ -133,7 +132,8 @@ def _meaning(both: dict[str, Row]) -> list[str]:
         "found less left" if found else "left now less left; how the later run found the plate is not known"
     )
     return [
-        f"moved: {what}; U = 2u. For sure: {sure} of {len(both)} points.",
+        f"moved: {what}. sure: by more than U = 2u, so {sure} of {len(both)} points.",
+        "now: as the later run has left it.",
         f"On the whole the gap has {'opened' if mean > 0 else 'closed'} by {abs(mean):.3f} mm.",
     ]
 

@@ -13,6 +13,9 @@ from wizard.records.run import Run
 Shown = Literal["list", "run", "drift", "compared"]
 EMPTY = "No runs are on record yet: a levelling makes the first."
 ALONE = "This is the only run of its machine: there is none to compare it with."
+COLUMNS_APART = "   "
+"""What only a row of a table has within it."""
+
 MOST_NAME = 44
 
 
@@ -62,10 +65,10 @@ class HistoryDesk:
         return [row(run, self.columns) for run in self._runs] or [EMPTY]
 
     def _wrapped(self) -> list[str]:
-        """Break the text at the window's edge; a line keeps how far it is indented."""
+        """Break the text at the window's edge; a line stays indented as it is, and a row of a table whole."""
         broken: list[str] = []
         for line in self._told:
-            if len(line) <= self.columns:
+            if len(line) <= self.columns or COLUMNS_APART in line.strip():
                 broken.append(line)
                 continue
             indent = " " * (len(line) - len(line.lstrip()))
