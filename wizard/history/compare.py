@@ -85,7 +85,7 @@ def _side(word: str, run: Run) -> str:
     worst = "" if run.worst_mm is None else f", {run.worst_mm:.3f} mm at worst"
     simulated = " [simulated]" if run.simulated else ""
     told = f"{when(run.created)} UTC, {run.procedure}, {result(run)}{worst}, {run.machine}{simulated}"
-    return f"{word + ':':<9} {run.id[:SHORT_ID]}  {told}"
+    return f"{word}: {run.id[:SHORT_ID]}, {told}"
 
 
 def _between(early: Whole, late: Whole, runs: int) -> list[str]:
