@@ -27,8 +27,8 @@ TWO_CARDS_MM = 2.0 * DAYLIGHT_MM
 ONE_CARD_UP_MM = 0.68
 """From higher up one card, at its thinnest, does not free the measuring height."""
 
-LIKELY_MM = 0.15
-"""Two cards are tried where they should pass with so much room: as much as a snugged plate is uneven."""
+LIKELY_MM = 0.18
+"""Two cards are tried where they should pass with so much room: both may be 0.08 mm too thick."""
 
 NEAR_MM = 0.02
 """No card is needed any more once so little above the measuring height is free: leaves are read there."""
