@@ -275,3 +275,27 @@ def test_a_round_plate_and_one_without_a_finding_have_a_page_too(
     page = made(tmp_path, "run.html")
     assert "broken off" in page
     assert "Nothing was read." in page
+
+
+def test_a_run_that_was_broken_off_tells_what_was_read_and_judges_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    journal = start(Header("level", MACHINE), tmp_path / "runs")
+    asked = TakeReading("centre", 0.2, 1, 1, 5, "first")
+    journal.append(asked, ReadingTaken(Reading(0.1, 0.15, "leaf")))
+    journal.close()
+    (row,) = [line for line in made(tmp_path, "run.txt").splitlines() if line.startswith("centre")]
+    assert "0.10 to 0.15" in row
+    assert "not judged" in row
+
+
+def test_what_an_adjuster_does_is_told_only_of_those_that_were_turned(home: Path) -> None:
+    """Of the others the solver knows what the description says, and has learnt nothing."""
+    finding = Finding("undecided", "measure-again", learned={"front left": Learned(-0.5, 0.03)})
+    journal = start(Header("import", MACHINE), home / "runs")
+    journal.finish(Outcome(finding, 1, False))
+    journal.close()
+    text = made(home, "run.txt")
+    assert "To be measured" in text
+    assert "ADJUSTERS" not in text

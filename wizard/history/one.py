@@ -39,13 +39,19 @@ def about(whole: Whole) -> list[str]:
     lines = [
         f"Machine: {run.machine}{' [simulated]' if run.simulated else ''}",
         _says_of_itself(run),
-        f"Measured with plate at {_warm(run.bed_c)}, nozzle at {_warm(run.nozzle_c)}.{_told_warmth(whole)}",
+        _warmth(run) + _told_warmth(whole),
         touch_words(whole),
         f"Nozzle: {nozzle_words(whole)}" if nozzle_words(whole) else "",
         f"Remark: {run.remark}" if run.remark else "",
         f"Result: {result(run)}; {counted(run.rounds, 'round')}, {counted(run.answers, 'answer')}.",
     ]
     return [line for line in lines if line]
+
+
+def _warmth(run: Run) -> str:
+    """Return how warm it was measured; of readings kept elsewhere it is only known how warm was meant."""
+    measured = "To be measured" if run.procedure == "import" else "Measured"
+    return f"{measured} with plate at {_warm(run.bed_c)}, nozzle at {_warm(run.nozzle_c)}."
 
 
 def _says_of_itself(run: Run) -> str:

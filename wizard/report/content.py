@@ -12,7 +12,7 @@ from wizard.instructions.printing import triple
 from wizard.instructions.rechecking import change_sentence
 from wizard.instructions.warmth import closing_sentence, early_sentence
 from wizard.records.run import Run, Whole
-from wizard.report.rows import PointRow, changes_of, first_readings, learned_of, middles, rows_of
+from wizard.report.rows import PointRow, changes_of, first_readings, learned_of, middles, only_read, rows_of
 from wizard.requests import ShowChange, ShowResult
 from wizard.solver.finding import Finding
 
@@ -75,9 +75,9 @@ def report_of(whole: Whole, who: str = "") -> Report:
         simulated=run.simulated,
         about=tuple(filter(None, _about(whole, target_mm))),
         verdict=_verdict(whole, finding),
-        points=tuple(rows_of(finding, first, layer.tolerance_mm)) if finding else (),
+        points=tuple(rows_of(finding, first, layer.tolerance_mm) if finding else only_read(first)),
         changes=tuple(changes_of(whole)),
-        learned=tuple(learned_of(finding)) if finding else (),
+        learned=tuple(learned_of(whole)),
         before=middles(first, target_mm),
         after={n: p.deviation_mm for n, p in finding.points.items()} if finding else {},
         tolerance_mm=layer.tolerance_mm,

@@ -73,6 +73,11 @@ def rows_of(finding: Finding, first: dict[str, Reading], tolerance_mm: float) ->
     ]
 
 
+def only_read(first: dict[str, Reading]) -> list[PointRow]:
+    """Return the rows of a run that has not come to a finding: what was read, and no judgement."""
+    return [PointRow(name, _first(reading), "-", "-", "-", "not judged") for name, reading in first.items()]
+
+
 def _first(reading: Reading | None) -> str:
     """Return a first reading in words, marked where it was taken before the soak's end."""
     if reading is None:
@@ -110,9 +115,12 @@ def _kept(whole: Whole) -> list[str]:
     return list({what.partition(":")[0].partition(",")[0]: what for what in rows}.values())
 
 
-def learned_of(finding: Finding) -> list[tuple[str, str]]:
-    """Return what each adjuster really does, where it was learnt."""
+def learned_of(whole: Whole) -> list[tuple[str, str]]:
+    """Return what each adjuster that was turned really does; of the others nothing was learnt."""
+    turned = {name for each in whole.rounds for name, turns in each.turned.items() if turns}
+    learned = whole.finding.learned if whole.finding else {}
     return [
         (name, f"{each.mm_per_turn:+.3f} mm for a clockwise turn, U={2.0 * each.u:.3f} mm")
-        for name, each in finding.learned.items()
+        for name, each in learned.items()
+        if name in turned
     ]
