@@ -13,7 +13,7 @@ from drivers.simulated.sheet import DEGREE, Array, term
 from profiles.machine import Adjuster, Machine, Thread
 from profiles.threads import mm_per_turn, raise_per_clockwise_turn_mm
 
-Start = Literal["snugged", "level", "far", "high", "bowed"]
+Start = Literal["snugged", "level", "far", "high", "bowed", "tilted"]
 
 RIGID_N_MM = 4000.0  # a screw head, a bolted shim stack, a motor's spindle
 SOFT_N_MM = (1.0, 10.0)  # springs or foam under a floating plate
@@ -24,7 +24,9 @@ _GAP_ERROR_MM = {  # common to all supports, and of each support on its own
     "far": ((1.5, 2.5), 0.20),
     "high": ((-0.9, -0.5), 0.15),
     "bowed": ((0.15, 0.45), 0.20),
+    "tilted": ((0.9, 1.3), 0.05),
 }
+_TILTED_MM = 2.0  # from corner to corner
 _FIXED_OFF_MM = 0.015  # a support that nothing can move was set well by whoever built the machine
 
 
@@ -50,10 +52,14 @@ def draw(machine: Machine, start: Start, rng: np.random.Generator) -> Found:
     """Return a bed as found. The same seed and start give the same bed."""
     common_mm = _common_mm(machine, start, rng)
     apart = machine.height.by != "bed adjusters"
+    tilt = _tilt_mm(machine, rng) if start == "tilted" else [0.0] * len(machine.adjuster)
     soft = _soft(machine, rng)
     spring = float(rng.uniform(*SOFT_N_MM))
     return Found(
-        gap_error_mm=tuple(_support_error_mm(a, start, common_mm, apart, rng) for a in machine.adjuster),
+        gap_error_mm=tuple(
+            _support_error_mm(adjuster, start, (0.0 if apart else common_mm) + tilt_mm, apart, rng)
+            for adjuster, tilt_mm in zip(machine.adjuster, tilt, strict=True)
+        ),
         height_error_mm=common_mm if apart else 0.0,
         rise_mm=tuple(_rise_mm(adjuster, rng) for adjuster in machine.adjuster),
         endstop_rise_mm=_rise_mm(machine.height.screw, rng) if machine.height.screw else 0.0,
@@ -89,7 +95,7 @@ def _reach_mm(adjuster: Adjuster) -> tuple[float, float]:
 
 
 def _support_error_mm(
-    adjuster: Adjuster, start: Start, common_mm: float, apart: bool, rng: np.random.Generator
+    adjuster: Adjuster, start: Start, wanted_mm: float, apart: bool, rng: np.random.Generator
 ) -> float:
     if adjuster.kind == "fixed":
         return float(rng.uniform(-_FIXED_OFF_MM, _FIXED_OFF_MM))
@@ -97,8 +103,20 @@ def _support_error_mm(
     low, high = (0.8 * reach for reach in _reach_mm(adjuster))
     if apart and (low == 0.0 or high == 0.0):  # shims only raise: the support is found low, never high
         share = (share + 1.0) / 2.0 if low == 0.0 else (share - 1.0) / 2.0
-    error = (0.0 if apart else common_mm) + share * own_mm
+    error = wanted_mm + share * own_mm
     return min(max(error, low), high)
+
+
+def _tilt_mm(machine: Machine, rng: np.random.Generator) -> list[float]:
+    """Return what a tilt makes of the gap at each support: some way, so much from corner to corner in all."""
+    at = np.array([adjuster.at_mm for adjuster in machine.adjuster])
+    half = np.maximum((at.max(axis=0) - at.min(axis=0)) / 2.0, 1.0)
+    share = float(rng.uniform(0.0, 1.0))
+    way = np.array([share, 1.0 - share]) * np.where(rng.random(2) < 0.5, 1.0, -1.0)
+    tilt: list[float] = (
+        (at - (at.max(axis=0) + at.min(axis=0)) / 2.0) / half @ way * _TILTED_MM / 2.0
+    ).tolist()
+    return tilt
 
 
 def _rise_mm(thread: Thread, rng: np.random.Generator) -> float:

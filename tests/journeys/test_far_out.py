@@ -10,7 +10,7 @@ import pytest
 PROFILES = ("four-corner-220", "three-point-225")
 
 
-@pytest.mark.parametrize("start", ["far", "high"])
+@pytest.mark.parametrize("start", ["far", "high", "tilted"])
 @pytest.mark.parametrize("seed", [1, 2, 3])
 @pytest.mark.parametrize("profile", PROFILES)
 def test_a_bed_far_out_is_truly_brought_within_and_never_touched(

@@ -54,3 +54,11 @@ def test_an_ordinary_plate_is_flat_within_a_tenth_and_a_bowed_one_is_not(machine
         plain, bowed = drawn(machine, seed).shape, drawn(machine, seed, "bowed").shape
         assert abs(plain[term(2, 0)]) + abs(plain[term(0, 2)]) <= 0.04
         assert min(abs(bowed[term(2, 0)]), abs(bowed[term(0, 2)])) >= 0.12
+
+
+def test_a_tilted_plate_is_tilted_by_two_millimetres_as_far_as_its_screws_can_mend(machine):
+    """Some way, and only where screws can turn it level again; the height in the middle stays what it is."""
+    for seed in SEEDS:
+        errors = drawn(machine, seed, "tilted").gap_error_mm
+        assert 0.9 <= max(errors) - min(errors) <= 2.15
+        assert drawn(machine, seed).gap_error_mm == drawn(machine, seed, "snugged").gap_error_mm

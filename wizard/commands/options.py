@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import math
 
-STARTS = ("snugged", "level", "far", "high", "bowed")
+STARTS = ("snugged", "level", "far", "high", "bowed", "tilted")
 
 
 def add_simulated(parser: argparse.ArgumentParser, speed: float | None) -> None:
