@@ -104,7 +104,7 @@ def _line(sheet: Sheet, pieces: list[surface.Segment], level: float) -> str:
         return f'<path d="{path}" stroke="#444" stroke-width="{width}" fill="none"/>'
     return (
         f'<path d="{path}" stroke="#444" stroke-width="{width}" fill="none"/>'
-        f'<text x="{x:.1f}" y="{y:.1f}" class="level">{level:+.2f}</text>'
+        f'<text x="{x:.1f}" y="{y:.1f}" class="level">{signed_mm(level)}</text>'
     )
 
 

@@ -84,7 +84,7 @@ def _colours(axes: Any, machine: Machine, known: Mapping[str, float], limit_mm: 
         xs, ys, values, wanted, colors=_inks(wanted, limit_mm), linewidths=widths, linestyles="solid"
     )
     lines.set_clip_path(edge)
-    axes.clabel(lines, fmt="%+.2f", fontsize=6)
+    axes.clabel(lines, fmt=signed_mm, fontsize=6)
 
 
 def _inks(wanted: list[float], limit_mm: float) -> list[str]:
