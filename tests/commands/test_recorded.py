@@ -132,7 +132,7 @@ def test_in_a_folder_that_is_read_only_the_run_is_kept_in_memory_and_written_to_
         raise OSError(errno.EROFS, os.strerror(errno.EROFS))
 
     with monkeypatch.context() as patch:
-        patch.setattr("wizard.journal.files._private", read_only)
+        patch.setattr("wizard.journal.files.private", read_only)
         journal = start(Header("level", MACHINE))
     assert "Read-only file system" in journal.trouble
     at_terminal(home / "kept.jsonl")

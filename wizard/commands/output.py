@@ -18,8 +18,10 @@ def put_out(text: str, name: str | None) -> None:
     if name is None:
         sys.stdout.write(text)
         return
+    from wizard.journal.files import private
+
     try:
-        with open(name, "x", encoding="utf-8", newline="", opener=_private) as file:
+        with open(name, "x", encoding="utf-8", newline="", opener=private) as file:
             _write_whole(file, name, text)
     except FileExistsError as error:
         raise exits.InputRefused(
@@ -37,7 +39,3 @@ def _write_whole(file: TextIO, name: str, text: str) -> None:
         with suppress(OSError):
             os.unlink(name)
         raise
-
-
-def _private(name: str, flags: int) -> int:
-    return os.open(name, flags, 0o600)

@@ -70,12 +70,12 @@ def header_of(lines: list[AnyLine], path: Path) -> Header:
 
 def new_file(folder: Path, header: Header) -> tuple[Path, BinaryIO]:
     """Make a file that did not exist, named by the time, so that names sort by age, and lock it."""
-    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    private_folder(folder)
     stamp = re.sub(r"\D", "", header.created.partition("+")[0])
     for number in range(1000):
         path = folder / f"{stamp}-{number:03d}-{header.procedure}.jsonl"
         try:
-            file = open(path, "xb", buffering=0, opener=_private)  # noqa: SIM115 -- closed by the journal
+            file = open(path, "xb", buffering=0, opener=private)  # noqa: SIM115 -- closed by the journal
         except FileExistsError:
             continue
         lock(file, path)
@@ -83,7 +83,14 @@ def new_file(folder: Path, header: Header) -> tuple[Path, BinaryIO]:
     raise FileExistsError(17, "too many runs of the same moment", str(folder))
 
 
-def _private(name: str, flags: int) -> int:
+def private_folder(folder: Path) -> None:
+    """Make a folder, and those missing above it, for the user alone (XDG Base Directory). Raises OSError."""
+    for each in reversed([folder, *folder.parents]):
+        if not each.exists():
+            each.mkdir(mode=0o700, exist_ok=True)
+
+
+def private(name: str, flags: int) -> int:
     """Open a file that nobody else on this machine may read."""
     return os.open(name, flags, 0o600)
 

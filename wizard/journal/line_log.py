@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
+from wizard.journal.files import private, private_folder
 from wizard.journal.runs import runs_folder
 
 CLIPBOARD_BYTES = 60_000
@@ -21,11 +22,11 @@ def logs_folder() -> Path:
 def keep(lines: Sequence[str], now: datetime) -> Path:
     """Write lines into a new file of their own and return its path. Raises OSError."""
     folder = logs_folder()
-    folder.mkdir(parents=True, exist_ok=True)
+    private_folder(folder)
     for nth in range(1, 1000):
         path = folder / f"line-{now:%Y%m%d-%H%M%S}{'' if nth == 1 else f'-{nth}'}.txt"
         try:
-            with path.open("x", encoding="utf-8", errors="backslashreplace") as stream:
+            with open(path, "x", encoding="utf-8", errors="backslashreplace", opener=private) as stream:
                 stream.write("".join(f"{line}\n" for line in lines))
                 stream.flush()
                 os.fsync(stream.fileno())

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import msgspec
 
 from profiles.machine import Machine
-from wizard.journal.files import JournalError, header_of, read_lines
+from wizard.journal.files import JournalError, header_of, private_folder, read_lines
 from wizard.journal.lines import AnyLine, End, Header, Step
 from wizard.records.sheet import Day, sheet_of
 from wizard.requests import Outcome, ReadingTaken, TakeReading
@@ -31,7 +31,7 @@ class BroughtIn(NamedTuple):
 def write_runs(text: str, machine: Machine, folder: Path) -> BroughtIn:
     """Write a journal for each date. Raises RoundsFault before anything is written, OSError."""
     sheet = sheet_of(text, machine, datetime.now(UTC))
-    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    private_folder(folder)
     written = [date for date, day in sheet.days.items() if _write(folder, _lines_of(date, day, machine))]
     doubled = tuple(
         date[:16].replace("T", " ") for date in written if _is_doubled(folder, date, machine.name)

@@ -6,6 +6,7 @@ import os
 import sqlite3
 from pathlib import Path
 
+from wizard.journal.files import private_folder
 from wizard.records import schema
 
 WAIT_S = 20.0
@@ -21,7 +22,7 @@ class RecordsError(Exception):
 def opened(path: Path | None, wait_s: float) -> sqlite3.Connection:
     """Open and migrate; nobody but the user may read the file and what SQLite puts beside it."""
     if path is not None:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        private_folder(path.parent)
         os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
     connection = sqlite3.connect(path or ":memory:", timeout=wait_s, isolation_level=None)
     try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from datetime import datetime
 from pathlib import Path
 
@@ -26,3 +27,13 @@ def test_a_clipboard_gets_the_newest_whole_lines() -> None:
     assert len(taken) <= CLIPBOARD_BYTES
     assert taken.split("\n") == lines[-len(taken.split("\n")) :]
     assert for_clipboard(["< ok"]) == "< ok"
+
+
+def test_a_log_and_every_folder_made_for_it_are_for_the_user_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path / "data" / "home"))
+    path = keep(["> G28"], NOW)
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    for folder in (path.parent, tmp_path / "data" / "home", tmp_path / "data"):
+        assert stat.S_IMODE(folder.stat().st_mode) == 0o700
