@@ -24,7 +24,7 @@ _GAP_ERROR_MM = {  # common to all supports, and of each support on its own
     "far": ((1.5, 2.5), 0.20),
     "high": ((-0.9, -0.5), 0.15),
     "bowed": ((0.15, 0.45), 0.20),
-    "tilted": ((0.9, 1.3), 0.05),
+    "tilted": ((0.15, 0.45), 0.05),
 }
 _TILTED_MM = 2.0  # from corner to corner
 _FIXED_OFF_MM = 0.015  # a support that nothing can move was set well by whoever built the machine
