@@ -34,3 +34,12 @@ def test_a_run_counts_as_long_as_all_its_points_are_where_they_were() -> None:
     away = Point(name="centre", at_mm=(111.0, 110.0))
     moved = msgspec.structs.replace(machine, point=(*machine.point[:4], away, *machine.point[5:]))
     assert not same_bed(machine, moved)
+
+
+def test_practice_on_a_simulated_printer_is_no_base_for_the_real_one() -> None:
+    """Though where nothing else was proven, it is one for more practice."""
+    practice = msgspec.structs.replace(run(3, "level"), simulated=True)
+    for runs, found in (([practice, run(2, "level")], "2"), ([practice], "3")):
+        last = last_proven(runs)
+        assert last is not None
+        assert last.id == found

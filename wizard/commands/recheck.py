@@ -78,6 +78,8 @@ def bases(machine: Machine) -> list[Base]:
             f"no proven run of {machine.name!r} is on record, so that there is nothing to compare with;"
             " use tramwright level PROFILE"
         )
+    if wholes[0].run.simulated:
+        print("tramwright: the last proven run was on a simulated printer.", file=sys.stderr)
     if not same_bed(wholes[0].header.profile, machine):
         raise exits.InputRefused(
             f"the description of {machine.name!r} has changed since its last proven run {wholes[0].run.id}:"

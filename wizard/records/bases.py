@@ -24,13 +24,15 @@ def last_proven(runs: Iterable[Run]) -> Run | None:
 def proven_by_gauge(runs: Iterable[Run]) -> Iterator[Run]:
     """Return the proven runs in which a person held a gauge: what nobody attended rests on those.
 
-    A survey is none of them: it has read the plate with whatever compensation was on.
+    A survey is none of them: it has read the plate with whatever compensation was on. Nor are runs on a
+    simulated printer, where there is one of the real machine.
     """
-    return (
-        run
-        for run in runs
-        if run.status == "proven" and run.verdict == "within" and run.procedure not in NO_BASES
-    )
+    proven = [run for run in runs if _is_base(run)]
+    return iter([run for run in proven if not run.simulated] or proven)
+
+
+def _is_base(run: Run) -> bool:
+    return run.status == "proven" and run.verdict == "within" and run.procedure not in NO_BASES
 
 
 def base_of(whole: Whole, now: str) -> Base:
