@@ -45,13 +45,17 @@ def compared(store: Store | Fleet, one: str, other: str) -> list[str]:
 
 
 def drift_lines(wholes: list[Whole], columns: int | None = None) -> list[str]:
-    """Return when a recheck is due, then charts, as lines."""
+    """Return when a recheck is due, as of now, then charts, as lines."""
     from wizard.history import drifting
+    from wizard.journal.moment import now_utc
+    from wizard.records.bases import days_between
     from wizard.records.visits import courses_of, due_of, visits
 
     told = courses_of(wholes)
     charts = (line for course in told for line in ("", *drifting.chart(course, columns)))
-    sentence = drifting.due_sentence(due_of(wholes), runs=len(visits(wholes)))
+    last = max((whole.run.ended for whole in wholes), default=now_utc())
+    since_last = days_between(last, now_utc())
+    sentence = drifting.due_sentence(due_of(wholes), since_last, len(visits(wholes)))
     return [sentence, *((drifting.LEGEND,) if told else ()), *charts]
 
 
