@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+import msgspec
 import pytest
 
 from wizard.apps.history import HistoryApp
+from wizard.records.opening import RecordsError
 from wizard.records.run import Run
-from wizard.screens.history_desk import ALONE, Book, HistoryDesk
+from wizard.screens.history_desk import ALONE, NOT_HERE, Book, HistoryDesk
 from wizard.widgets.marks import PLAIN
 
 RUNS = [
@@ -34,6 +36,9 @@ def desk_of(runs: list[Run]) -> HistoryDesk:
             one=lambda run: [f"all of {run}", LONG, *map(str, range(60))],
             drift=lambda name, columns: [f"drift of {name} in {columns}"],
             compared=lambda one, other: [f"{one} and {other}"],
+            remark=lambda run, text: msgspec.structs.replace(
+                next(r for r in runs if r.id == run), remark=text
+            ),
         ),
     )
 
@@ -48,7 +53,7 @@ def after(runs: list[Run], *keys: str) -> HistoryDesk:
 
 def test_the_list_keeps_to_its_ends() -> None:
     desk = desk_of(RUNS)
-    desk.rows = 11
+    desk.text.rows = 11
     for key, at in (("up", 0), ("end", 27), ("down", 27), ("pageup", 17), ("home", 0)):
         assert desk.press(key)
         assert desk.at == at
@@ -70,7 +75,7 @@ def test_enter_shows_the_run_and_escape_the_list_again() -> None:
 def test_a_text_is_broken_at_the_window_and_moves_to_its_last_line_only() -> None:
     """Nothing of it is cut off, and the end leaves a full window."""
     desk = after(RUNS, "enter")
-    desk.columns, desk.rows = 60, 10
+    desk.text.columns, desk.text.rows = 60, 10
     assert max(map(len, desk.lines)) <= 60
     assert " ".join(" ".join(desk.lines).split()).count("the end of which is wanted") == 2
     desk.press("end")
@@ -103,6 +108,33 @@ def test_a_run_without_another_of_its_machine_is_said_to_be_the_only_one() -> No
     assert (desk.marked, desk.about) == (None, ALONE)
     desk.press("down")
     assert desk.about.startswith("Run ")
+
+
+def test_words_are_added_to_the_chosen_run() -> None:
+    """Letters that are keys elsewhere are letters while something is typed."""
+    desk = after(RUNS, "down", "r")
+    assert "Type the remark" in desk.title
+    for key in "dmvQ x":
+        assert desk.press(key, key)
+    desk.press("backspace")
+    assert desk.about == "dmvQ _"
+    assert not desk.press("up", None)
+    desk.press("enter")
+    assert desk.typed is None
+    assert desk.about.endswith("; dmvQ")
+    assert after(RUNS, "r", "escape").typed is None
+
+
+def test_what_the_records_refuse_is_told_in_place() -> None:
+    def refuse(*_: object) -> Any:
+        raise RecordsError("the disk is full")
+
+    desk = HistoryDesk(RUNS, Book(refuse, refuse, refuse))
+    for key in ("enter", "d"):
+        assert desk.press(key)
+        assert (desk.shown, desk.about) == ("list", "the disk is full")
+    desk.press("r")
+    assert desk.about == NOT_HERE
 
 
 def test_without_runs_nothing_can_be_opened() -> None:

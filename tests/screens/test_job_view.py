@@ -104,7 +104,8 @@ def test_where_nothing_was_changed_there_is_no_before_and_no_now(
     for known, caption in ((facts, ""), (turned, "now")):
         state, desk = _at(result, known)
         low = job_view.sheets_now(state, desk.page, FULL, Room(44, 14), "")
-        assert job_view.scene_of(state, desk).caption == caption
+        assert job_view.scene_of(state, desk, beside=True).caption == caption
+        assert job_view.scene_of(state, desk).caption == ""
         assert (job_view.scene_before(known) is None) == (caption == "")
         assert any(sheet.before for sheet in low) == (caption == "now")
         assert any("round " in sheet.words.plain for sheet in low)

@@ -167,8 +167,9 @@ class JobScreen(SizedScreen):
         self.query_one(KeysBar).show(job_view.actions_of(state, desk, self._actions))
         sheet = self.query_one(Side).show(state, desk, self._bench)
         scene = job_view.scene_before(facts) if sheet.before else None
-        self.query_one("#map", BedMap).show(scene or job_view.scene_of(state, desk))
-        if self.has_class("-roomy"):
+        roomy = self.has_class("-roomy")
+        self.query_one("#map", BedMap).show(scene or job_view.scene_of(state, desk, beside=roomy))
+        if roomy:
             self._show_more()
 
     def _show_more(self) -> None:

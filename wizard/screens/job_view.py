@@ -45,8 +45,8 @@ from wizard.widgets.waiting import Wait, waiting_words
 ALL_TURNED_TITLE = "All turned. Enter goes on."
 
 
-def scene_of(state: JobState, desk: StepDesk) -> Scene:
-    """Return the drawing of the bed for the step in hand."""
+def scene_of(state: JobState, desk: StepDesk, *, beside: bool = False) -> Scene:
+    """Return the drawing of the bed for the step in hand; `beside`: the first may stand beside it."""
     facts, request = state.facts, state.request
     finding = getattr(request, "finding", None)
     return Scene(
@@ -57,7 +57,7 @@ def scene_of(state: JobState, desk: StepDesk) -> Scene:
         turns={name: desk.turns.made.get(name, turns) for name, turns in desk.turns.told.items()},
         ticked=frozenset(desk.turns.made),
         turning=None if desk.turns.done else desk.turns.current or None,
-        caption="now" if isinstance(request, ShowResult) and is_changed(facts) else "",
+        caption="now" if beside and isinstance(request, ShowResult) and is_changed(facts) else "",
     )
 
 

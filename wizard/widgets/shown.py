@@ -12,19 +12,17 @@ from functools import lru_cache
 
 from rich.color import Color, ColorSystem
 from rich.console import COLOR_SYSTEMS, Console, ConsoleOptions, RenderableType, RenderResult
-from rich.control import Control
 from rich.style import Style
 from textual._compositor import ChopsUpdate, CompositorUpdate, LayoutUpdate
 from textual.strip import Strip
 
-Cell = tuple[str, str, str]
-"""A character, the codes of its style, and those of its ground alone. For a blank both are the same."""
+from wizard.widgets.pen import Cell, Pen
+
 Piece = tuple[int, int, Strip]
 """Column, row, and what stands there."""
 
 BRIDGED = 6
 """So many unchanged cells are written anew rather than stepped over: a step costs as many bytes."""
-_PLAINLY = "\x1b[0m"
 
 
 class Shown:
@@ -39,7 +37,7 @@ class Shown:
 
     def changes(self, pieces: Iterable[Piece], console: Console) -> str:
         """Return what has to be written for the terminal to show `pieces`; "" for nothing."""
-        pen = _Pen()
+        pen = Pen()
         for column, row, strip in pieces:
             cells = cells_of(strip, console)
             if cells is None:
@@ -58,39 +56,6 @@ class Shown:
         before = line[column:end]
         line[column:end] = cells
         return before
-
-
-class _Pen:
-    """Collects what is to be written, and knows which codes are in force."""
-
-    def __init__(self) -> None:
-        self._texts: list[str] = []
-        self._codes = self._ground = ""
-
-    def write(self, column: int, row: int, cells: Iterable[Cell]) -> None:
-        """Write cells at a place; a blank takes any codes that have its ground."""
-        self._texts.append(_at(column, row))
-        for character, codes, ground in cells:
-            if codes != self._codes and not (character == " " and ground == self._ground):
-                self._take(codes, ground)
-            self._texts.append(character)
-
-    def write_as_it_is(self, column: int, row: int, text: str) -> None:
-        """Write a text that brings its own codes."""
-        self._take("", "")
-        self._texts.append(_at(column, row) + text)
-
-    def written(self) -> str:
-        """Return all of it; no codes are in force after it."""
-        self._take("", "")
-        return "".join(self._texts)
-
-    def _take(self, codes: str, ground: str) -> None:
-        if self._codes:
-            self._texts.append(f"\x1b[0;{codes[2:]}" if codes else _PLAINLY)
-        else:
-            self._texts.append(codes)
-        self._codes, self._ground = codes, ground
 
 
 def only_changes(update: RenderableType | None, shown: Shown) -> RenderableType | None:
@@ -160,10 +125,6 @@ def runs(before: Sequence[Cell | None], after: Sequence[Cell]) -> list[tuple[int
         else:
             found.append((place, place + 1))
     return found
-
-
-def _at(column: int, row: int) -> str:
-    return Control.move_to(column, row).segment.text
 
 
 def _whole(update: LayoutUpdate) -> Iterator[Piece]:

@@ -56,8 +56,7 @@ def title_rows(sentence: str, columns: int, rows: int, moving: bool, marks: Mark
     lines = _large(sentence, columns, rows, marks) or _small(sentence, columns, rows)
     blank = rows - len(lines)
     above = blank // 2
-    hatch = ("/ " * columns)[:columns] if marks.plain else "╱" * columns
-    around = hatch if moving else ""
+    around = ("/ " * columns)[:columns] if moving else ""
     drawn = [*[around] * above, *lines, *[around] * (blank - above)]
     return [row.ljust(columns) for row in drawn]  # the band is as wide as the window, also where reversed
 

@@ -13,6 +13,8 @@ from wizard.widgets.marks import Marks
 _ROOM_C = 20.0
 """Where a heat-up is taken to begin (an ordinary room)."""
 
+LONGEST_BAR = 30
+
 
 class Wait(msgspec.Struct, frozen=True):
     """What is being waited for."""
@@ -50,6 +52,6 @@ def waiting_words(wait: Wait, columns: int, marks: Marks) -> Text:
 
 
 def _bar(label: str, share: float, columns: int, marks: Marks) -> str:
-    room = max(min(columns, 44), 8)
+    room = max(min(columns, LONGEST_BAR), 8)
     done = round(min(max(share, 0.0), 1.0) * room)
     return f"{label}\n{marks.full * done}{marks.to_do_bar * (room - done)}"
