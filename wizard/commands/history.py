@@ -12,6 +12,7 @@ from wizard.commands.output import put_out
 
 if TYPE_CHECKING:
     from wizard.records.fleet import Fleet
+    from wizard.records.run import Run
     from wizard.records.store import Store
 
 TAKES = {
@@ -110,5 +111,18 @@ def _browse(args: argparse.Namespace, store: Store | Fleet) -> int:
         one=lambda run: one.text(store.whole(run)),
         drift=drift,
         compared=lambda run, other: compared(store, run, other),
+        remark=None if args.store else _remark,
     )
     return browse(HistoryDesk(chosen(args, store), book))
+
+
+def _remark(run: str, text: str) -> Run:
+    """Add words to a run of this host; return it as it is then. Raises RecordsError."""
+    from wizard.commands.history_writes import noted
+    from wizard.journal.files import JournalError
+    from wizard.records.opening import RecordsError
+
+    try:
+        return noted(run, text)
+    except JournalError as error:
+        raise RecordsError(str(error)) from error

@@ -11,6 +11,7 @@ from wizard import exits
 
 if TYPE_CHECKING:
     from wizard.records.imported import BroughtIn
+    from wizard.records.run import Run
     from wizard.records.store import Store
 
 MOST_LETTERS = 500
@@ -57,24 +58,32 @@ def _beside(brought: BroughtIn) -> Iterator[str]:
 def remark(word: str, text: str) -> int:
     """Add a person's words to a run: to its journal, else to the records alone. Raises InputRefused."""
     from wizard.journal.files import JournalError
-    from wizard.records.filing import open_records
-    from wizard.records.store import RecordsError
+    from wizard.records.opening import RecordsError
 
     said = " ".join(text.split())
     if not said or len(said) > MOST_LETTERS:
         raise exits.InputRefused(f"a remark has one to {MOST_LETTERS} letters, this one has {len(said)}")
     try:
-        with open_records().store as store:
-            run = store.find(word)
-            _add(store, run.id, said)
+        run = noted(word, said)
     except (RecordsError, JournalError) as error:
         raise exits.InputRefused(str(error)) from error
     print(f"Noted with the run {run.id}, {run.machine}.")
     return exits.WITHIN
 
 
+def noted(word: str, said: str) -> Run:
+    """Add the words; return the run as it is then. Raises RecordsError; JournalError where it is in use."""
+    from wizard.records.filing import open_records
+
+    with open_records().store as store:
+        run = store.find(word)
+        _add(store, run.id, said)
+        return store.find(run.id)
+
+
 def _add(store: Store, run: str, said: str) -> None:
-    """Write the remark. Raises JournalError where a session is writing the run, InputRefused."""
+    """Write the remark. Raises JournalError where a session is writing the run, or the disk refuses."""
+    from wizard.journal.files import JournalError
     from wizard.journal.lines import Remark
     from wizard.journal.moment import now_utc
     from wizard.journal.runs import runs_folder
@@ -90,5 +99,5 @@ def _add(store: Store, run: str, said: str) -> None:
     journal.remark(said)
     journal.close()
     if journal.trouble:
-        raise exits.InputRefused(journal.trouble)
+        raise JournalError(journal.trouble)
     file_journals(store, runs_folder())

@@ -32,15 +32,16 @@ class Rows(Static):
     def measure(self) -> None:
         """Tell the desk how much room there is now."""
         headed = 1 if self._desk.head else 0
-        self._desk.columns = max(self.size.width - EDGE, LEAST_COLUMNS)
-        self._desk.rows = max(self.size.height - headed, 1)
+        text = self._desk.text
+        text.columns = max(self.size.width - EDGE, LEAST_COLUMNS)
+        text.rows = max(self.size.height - headed, 1)
 
     def render(self) -> Text:
         """The rows for the present height."""
         self.measure()
         desk = self._desk
         words = self._cut(Text(f"{' ' * EDGE}{desk.head}", "bold")) if desk.head else Text()
-        for nth, line in enumerate(desk.lines[desk.first : desk.first + desk.rows], desk.first):
+        for nth, line in enumerate(desk.lines[desk.first : desk.first + desk.text.rows], desk.first):
             words.append("\n" if words else "")
             words.append_text(self._row(nth, line))
         return words
@@ -96,7 +97,7 @@ class HistoryScreen(SizedScreen):
     def on_key(self, event: events.Key) -> None:
         """The arrows, and the letters of the hint."""
         self.query_one(Rows).measure()
-        if self.desk.press(event.key):
+        if self.desk.press(event.key, event.character):
             event.stop()
             event.prevent_default()
             self.show()

@@ -7,31 +7,38 @@ from typing import Literal, NamedTuple
 
 from wizard.history.listing import SHORT_ID, heading, row, when
 from wizard.instructions.figures import counted
-from wizard.instructions.fitting import short, wrapped
+from wizard.instructions.fitting import short
+from wizard.records.opening import RecordsError
 from wizard.records.run import Run
+from wizard.screens.long_text import LongText
 
 Shown = Literal["list", "run", "drift", "compared"]
 EMPTY = "No runs are on record yet: a levelling makes the first."
 ALONE = "This is the only run of its machine: there is none to compare it with."
-COLUMNS_APART = "   "
-"""What only a row of a table has within it."""
-
+NOT_HERE = "Shared records take no remarks: add one where the run was made."
 MOST_NAME = 44
+MOST_TYPED = 200
+MOST_SEEN = 55
 
 
 class Book(NamedTuple):
-    """Where the texts come from, each as lines: a run by its id, the drift of a machine in so many columns,
-    two runs by their ids."""
+    """Where the texts come from, each as lines; all may raise RecordsError.
+
+    one: a run by its id. drift: of a machine, in so many columns. compared: two runs by their ids. remark:
+    adds words to a run and returns it as it is then; None where that cannot be.
+    """
 
     one: Callable[[str], list[str]]
     drift: Callable[[str, int], list[str]]
     compared: Callable[[str, str], list[str]]
+    remark: Callable[[str, str], Run] | None = None
 
 
 class HistoryDesk:
     """The list and what lies over it. `press` takes a key; `lines` and `at` say what to draw.
 
-    columns, rows: the room for the lines, set by whoever draws them.
+    text: what lies over the list; whoever draws sets its columns and rows, which are the list's, too.
+    typed: the remark that is being typed, None while none is.
     """
 
     def __init__(self, runs: Sequence[Run], book: Book) -> None:
@@ -39,11 +46,10 @@ class HistoryDesk:
         self._book = book
         self._machine = ""
         self._marked: Run | None = None
-        self._told: list[str] = []
         self._chosen = 0
-        self._first = 0
         self._note = ""
-        self.columns, self.rows = 80, 16
+        self.text = LongText()
+        self.typed: str | None = None
         self.shown: Shown = "list"
 
     @property
@@ -59,21 +65,10 @@ class HistoryDesk:
 
     @property
     def lines(self) -> list[str]:
-        """What is shown, a line each; nothing of a text is cut off."""
+        """What is shown, a line each."""
         if self.shown != "list":
-            return list(self._wrapped())
-        return [row(run, self.columns) for run in self._runs] or [EMPTY]
-
-    def _wrapped(self) -> list[str]:
-        """Break the text at the window's edge; a line stays indented as it is, and a row of a table whole."""
-        broken: list[str] = []
-        for line in self._told:
-            if len(line) <= self.columns or COLUMNS_APART in line.strip():
-                broken.append(line)
-                continue
-            indent = " " * (len(line) - len(line.lstrip()))
-            broken += [indent + part for part in wrapped([line], self.columns - len(indent))]
-        return broken
+            return self.text.lines
+        return [row(run, self.text.columns) for run in self._runs] or [EMPTY]
 
     @property
     def head(self) -> str:
@@ -95,13 +90,7 @@ class HistoryDesk:
     @property
     def first(self) -> int:
         """The first line that is seen: as far as a text was moved, or so that the chosen run is in sight."""
-        if self.shown == "list":
-            return max(0, self._chosen - self.rows + 1)
-        return min(self._first, self._last_first)
-
-    @property
-    def _last_first(self) -> int:
-        return max(len(self.lines) - self.rows, 0)
+        return max(0, self._chosen - self.text.rows + 1) if self.shown == "list" else self.text.first
 
     @property
     def title(self) -> str:
@@ -109,6 +98,8 @@ class HistoryDesk:
         run = self.run
         if run is None:
             return "Runs on record: 0."
+        if self.typed is not None:
+            return "Type the remark, then Enter."
         if self.shown == "list":
             return self._list_title()
         return {
@@ -127,15 +118,17 @@ class HistoryDesk:
     @property
     def about(self) -> str:
         """The chosen run in full, or why a key did nothing; of a text, which of its lines are seen."""
+        if self.typed is not None:
+            return f"{self.typed[-MOST_SEEN:]}_"
         if self.shown == "list":
-            return self._note or _about(self.run) if self.run else ""
-        count = len(self.lines)
-        seen = f"lines {self.first + 1} to {min(self.first + self.rows, count)} of {count}"
-        return f"All of it is seen: {counted(count, 'line')}." if count <= self.rows else f"{seen}."
+            return self._note or (_about(self.run) if self.run else "")
+        return self._note or self.text.seen
 
     @property
     def hint(self) -> str:
         """Which keys do what."""
+        if self.typed is not None:
+            return "Enter  keep it with the run    Esc  leave it"
         if self.shown != "list":
             run = self.run
             paper = f" On paper: tramwright report {run.id[:SHORT_ID]} -o bed.html" if run else ""
@@ -143,12 +136,21 @@ class HistoryDesk:
         if self._marked is not None:
             return "Up, Down  choose    Enter  compare    Esc  leave it"
         only = "all machines" if self._machine else "this machine only"
-        return f"Enter  show    d  drift    v  compare with another    m  {only}"
+        return f"Enter  show    d  drift    v  compare    r  remark    m  {only}"
 
-    def press(self, key: str) -> bool:
-        """Take a key; return whether it did anything."""
-        key, self._note = key.lower(), ""
-        page = max(self.rows - 1, 1)
+    def press(self, key: str, character: str | None = None) -> bool:
+        """Take a key; return whether it did anything. character: what it types."""
+        self._note = ""
+        try:
+            return self._press(key, character)
+        except RecordsError as error:
+            self._note = str(error)
+            return True
+
+    def _press(self, key: str, character: str | None) -> bool:
+        if self.typed is not None and self.run is not None:
+            return self._type(self.typed, key, character, self.run)
+        key, page = key.lower(), max(self.text.rows - 1, 1)
         steps = {"up": -1, "down": 1, "pageup": -page, "pagedown": page, "home": -(10**6), "end": 10**6}
         if key in steps:
             self._move(steps[key])
@@ -156,17 +158,38 @@ class HistoryDesk:
             return self._close(key)
         elif key == "escape":
             return self._leave_it()
-        elif key in ("enter", "d", "v", "m") and self.run is not None:
+        elif key in ("enter", "d", "v", "r", "m") and self.run is not None:
             self._act(key, self.run)
         else:
             return False
         return True
 
+    def _type(self, typed: str, key: str, character: str | None, run: Run) -> bool:
+        """Take a key while a remark is typed."""
+        if key == "escape":
+            self.typed = None
+        elif key == "enter":
+            self.typed = None
+            self._keep(typed.strip(), run)
+        elif key == "backspace":
+            self.typed = typed[:-1]
+        elif character is not None and len(character) == 1 and character.isprintable():
+            self.typed = (typed + character)[:MOST_TYPED]
+        else:
+            return False
+        return True
+
+    def _keep(self, typed: str, run: Run) -> None:
+        """Add what was typed to the run."""
+        if typed and self._book.remark is not None:
+            told = self._book.remark(run.id, typed)
+            self._all = tuple(told if each.id == run.id else each for each in self._all)
+
     def _move(self, by: int) -> None:
         if self.shown == "list":
             self._chosen = min(max(self._chosen + by, 0), max(len(self._runs) - 1, 0))
         else:
-            self._first = min(max(self.first + by, 0), self._last_first)
+            self.text.move(by)
 
     def _close(self, key: str) -> bool:
         if key != "escape":
@@ -188,11 +211,13 @@ class HistoryDesk:
         if key == "m":
             self._only("" if self._machine else run.machine, run)
         elif key == "d":
-            self._open("drift", self._book.drift(run.machine, self.columns))
+            self._open("drift", self._book.drift(run.machine, self.text.columns))
         elif self._marked is not None:
             self._open("compared", self._book.compared(self._marked.id, run.id))
         elif key == "v":
             self._mark(run)
+        elif key == "r":
+            self.typed, self._note = (None, NOT_HERE) if self._book.remark is None else ("", "")
         else:
             self._open("run", self._book.one(run.id))
 
@@ -210,7 +235,8 @@ class HistoryDesk:
         self._chosen = self._runs.index(run)
 
     def _open(self, what: Shown, told: list[str]) -> None:
-        self._told, self._first, self.shown = told, 0, what
+        self.text.show(told)
+        self.shown = what
 
 
 def _about(run: Run) -> str:
