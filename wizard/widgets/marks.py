@@ -89,8 +89,8 @@ def marks_for(environ: Mapping[str, str], encoding: str | None) -> Marks:
 
 # What may still stand in a text once the plain set is used, one character for one.
 _PLAIN_FOR = str.maketrans(
-    "°±–—−×·•…“”‘’µ½¼¾⅛⅜⅝⅞░╱╭╮╰╯┌┐└┘─│━┃█▀▄▌▐■□●○◆▶◀▲▼↻↺✓→←↑↓",
-    "o~---x.*.\"\"''uhqteeee./++++++++-|-|####|#.@oV><^v)(x><^v",
+    "°±–—−×·•…“”‘’µ½¼¾⅛⅜⅝⅞░╭╮╰╯┌┐└┘─│━┃█▀▄▌▐■□●○◆▶◀▲▼↻↺✓→←↑↓",
+    "o~---x.*.\"\"''uhqteeee.++++++++-|-|####|#.@oV><^v)(x><^v",
 )
 
 
