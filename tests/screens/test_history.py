@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import msgspec
 import pytest
 
 from wizard.apps.history import HistoryApp
+from wizard.drift import Visit, courses, due
+from wizard.history.drifting import LEGEND, chart, due_sentence
 from wizard.records.opening import RecordsError
 from wizard.records.run import Run
 from wizard.screens.history_desk import ALONE, NOT_HERE, Book, HistoryDesk
@@ -169,3 +172,21 @@ async def test_text_of_a_machine_is_shown_as_it_is() -> None:
         shown = app.export_screenshot().replace("&#160;", " ")
         assert "[bold]x[/]" in shown
         assert "\x1b" not in shown
+
+
+def drift_of(_: str, columns: int) -> list[str]:
+    """Return the drift of a made-up machine, at which the front sinks."""
+    visits = [Visit(7.0 * n, {"front": 0.16, "back": 0.15}, {"front": 0.15, "back": 0.15}) for n in range(6)]
+    told = courses(visits)
+    charts = (line for course in told for line in ("", *chart(course, columns)))
+    return [due_sentence(due(visits, 0.05, 0.15)), LEGEND, *charts]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+@pytest.mark.parametrize("keys", [("down",), ("v", "down"), ("d",)], ids=["list", "compare", "drift"])
+def test_the_records_look_as_they_did(
+    snap_compare: Callable[..., bool], keys: tuple[str, ...], size: tuple[int, int]
+) -> None:
+    runs = [msgspec.structs.replace(run, remark="after a move", simulated=True) for run in RUNS]
+    app = HistoryApp(HistoryDesk(runs, desk_of(runs).book._replace(drift=drift_of)))
+    assert snap_compare(app, terminal_size=size, press=keys)

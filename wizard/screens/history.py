@@ -40,7 +40,9 @@ class Rows(Static):
         """The rows for the present height."""
         self.measure()
         desk = self._desk
-        words = self._cut(Text(f"{' ' * EDGE}{desk.head}", "bold")) if desk.head else Text()
+        words = Text()
+        if desk.head:
+            words.append_text(self._cut(Text(f"{' ' * EDGE}{desk.head}", "bold")))
         for nth, line in enumerate(desk.lines[desk.first : desk.first + desk.text.rows], desk.first):
             words.append("\n" if words else "")
             words.append_text(self._row(nth, line))

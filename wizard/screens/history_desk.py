@@ -37,13 +37,14 @@ class Book(NamedTuple):
 class HistoryDesk:
     """The list and what lies over it. `press` takes a key; `lines` and `at` say what to draw.
 
-    text: what lies over the list; whoever draws sets its columns and rows, which are the list's, too.
+    book: where texts come from. text: what lies over the list; whoever draws sets its columns and rows, which
+    are the list's, too.
     typed: the remark that is being typed, None while none is.
     """
 
     def __init__(self, runs: Sequence[Run], book: Book) -> None:
         self._all = tuple(runs)
-        self._book = book
+        self.book = book
         self._machine = ""
         self._marked: Run | None = None
         self._chosen = 0
@@ -181,8 +182,8 @@ class HistoryDesk:
 
     def _keep(self, typed: str, run: Run) -> None:
         """Add what was typed to the run."""
-        if typed and self._book.remark is not None:
-            told = self._book.remark(run.id, typed)
+        if typed and self.book.remark is not None:
+            told = self.book.remark(run.id, typed)
             self._all = tuple(told if each.id == run.id else each for each in self._all)
 
     def _move(self, by: int) -> None:
@@ -211,15 +212,15 @@ class HistoryDesk:
         if key == "m":
             self._only("" if self._machine else run.machine, run)
         elif key == "d":
-            self._open("drift", self._book.drift(run.machine, self.text.columns))
+            self._open("drift", self.book.drift(run.machine, self.text.columns))
         elif self._marked is not None:
-            self._open("compared", self._book.compared(self._marked.id, run.id))
+            self._open("compared", self.book.compared(self._marked.id, run.id))
         elif key == "v":
             self._mark(run)
         elif key == "r":
-            self.typed, self._note = (None, NOT_HERE) if self._book.remark is None else ("", "")
+            self.typed, self._note = (None, NOT_HERE) if self.book.remark is None else ("", "")
         else:
-            self._open("run", self._book.one(run.id))
+            self._open("run", self.book.one(run.id))
 
     def _mark(self, run: Run) -> None:
         """Choose the run that another is compared with: one of the same machine."""
