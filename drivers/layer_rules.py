@@ -12,7 +12,8 @@ from drivers.commands import Draw, Push
 from drivers.errors import MoveRefused
 from drivers.limits import SAME_MM
 from profiles.check_print import LEAST_NOZZLE_C
-from profiles.machine import XY, Machine, Print
+from profiles.machine import XY, Machine
+from profiles.printed import Print
 from profiles.room import is_free
 
 COLDER_C = 10.0

@@ -21,7 +21,8 @@ from drivers.layer_rules import COLDER_C
 from drivers.limits import SAME_MM
 from drivers.own_words import Working
 from drivers.warming import told_temperatures
-from profiles.machine import Machine, Print
+from profiles.machine import Machine
+from profiles.printed import Print
 
 QUEUE = 32
 """No machine is known that takes in more moves than it has done by so many (common practice, no source)."""

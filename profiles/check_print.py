@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from profiles.faults import Fault, missing, wrong
 from profiles.form import item_key
-from profiles.machine import Machine, Print
+from profiles.machine import Machine
+from profiles.printed import Print
 from profiles.ranges import ascending, between
 
 WIDTH_OF_BORE = (0.8, 2.0)

@@ -7,6 +7,8 @@ from typing import Literal
 import msgspec
 
 from profiles import expansion
+from profiles.part import Part
+from profiles.printed import Print
 
 XY = tuple[float, float]
 Clockwise = Literal["raises", "lowers", "unknown"]
@@ -17,11 +19,7 @@ INCH_MM = 25.4
 THOU_MM = INCH_MM / 1000.0
 
 
-class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Base of all parts of a machine description."""
-
-
-class Bed(_Part, frozen=True, kw_only=True):
+class Bed(Part, frozen=True, kw_only=True):
     """The plate. `origin_mm` is its front left corner (round: its centre) in machine coordinates."""
 
     shape: Literal["rectangle", "round"] = "rectangle"
@@ -33,7 +31,7 @@ class Bed(_Part, frozen=True, kw_only=True):
     mount: Literal["held", "floating", "unknown"] = "unknown"
 
 
-class Motion(_Part, frozen=True, kw_only=True):
+class Motion(Part, frozen=True, kw_only=True):
     """Axes: limits, speeds and the height for sideways moves. The first of `z_mm` is the floor."""
 
     link: Literal["serial", "hand"] = "serial"
@@ -46,7 +44,7 @@ class Motion(_Part, frozen=True, kw_only=True):
     lift_feed_mm_min: float = 600.0
 
 
-class FirstLayer(_Part, frozen=True, kw_only=True):
+class FirstLayer(Part, frozen=True, kw_only=True):
     """What the first layer wants: layer height, gap (three quarters of it), tolerance of the gap."""
 
     height_mm: float
@@ -55,7 +53,7 @@ class FirstLayer(_Part, frozen=True, kw_only=True):
     measuring_height_mm: float | None = None
 
 
-class Heat(_Part, frozen=True, kw_only=True):
+class Heat(Part, frozen=True, kw_only=True):
     """Temperatures for measuring (0: cold) and the machine's limits, degrees Celsius.
 
     print_bed_c, print_nozzle_c: temperatures of printing; None: the same as for measuring.
@@ -74,7 +72,7 @@ class Heat(_Part, frozen=True, kw_only=True):
     max_nozzle_c: float = 260.0
 
 
-class Gauge(_Part, frozen=True, kw_only=True):
+class Gauge(Part, frozen=True, kw_only=True):
     """The feeler leaves at hand, ascending, and the thickness of the single card or folded paper.
 
     leaves_thou, card_thou: the same in thousandths of an inch; they fill `leaves_mm` and `card_mm`.
@@ -94,7 +92,7 @@ class Gauge(_Part, frozen=True, kw_only=True):
             msgspec.structs.force_setattr(self, "card_mm", round(self.card_thou * THOU_MM, 4))
 
 
-class Thread(_Part, frozen=True, kw_only=True):
+class Thread(Part, frozen=True, kw_only=True):
     """How a screw or nut moves what it carries; shared by adjusters and an endstop screw.
 
     One of thread, mm_per_turn, threads_per_inch tells its pitch.
@@ -123,7 +121,7 @@ class Adjuster(Thread, frozen=True, kw_only=True):
     move_command: str | None = None
 
 
-class Point(_Part, frozen=True, kw_only=True):
+class Point(Part, frozen=True, kw_only=True):
     """Where the nozzle is parked to measure, in machine coordinates.
 
     only: "proof" where it is read in the pass that proves the job, in a survey and in a recheck, and not
@@ -135,7 +133,7 @@ class Point(_Part, frozen=True, kw_only=True):
     only: Literal["proof"] | None = None
 
 
-class Height(_Part, frozen=True, kw_only=True):
+class Height(Part, frozen=True, kw_only=True):
     """How the nozzle height is changed, apart from the tilt.
 
     `screw` describes an endstop screw (its `clockwise` tells what the nozzle does). The templates
@@ -150,7 +148,7 @@ class Height(_Part, frozen=True, kw_only=True):
     reply: str | None = None
 
 
-class Probe(_Part, frozen=True, kw_only=True):
+class Probe(Part, frozen=True, kw_only=True):
     """How the machine touches by itself; `reply` is a pattern with the named group `z_mm`."""
 
     kind: Literal["touch plate", "touch", "nozzle contact"]
@@ -160,7 +158,7 @@ class Probe(_Part, frozen=True, kw_only=True):
     repeatability_limit_mm: float = 0.02
 
 
-class Compensation(_Part, frozen=True, kw_only=True):
+class Compensation(Part, frozen=True, kw_only=True):
     """Software compensation over a grid that spans the profile's points, where the machine has it.
 
     `check`: other points, at which it is verified. `reply`: a pattern with the named group `offset_mm`; the
@@ -179,34 +177,7 @@ class Compensation(_Part, frozen=True, kw_only=True):
     check: tuple[Point, ...] = ()
 
 
-class KeepOut(_Part, frozen=True, kw_only=True):
-    """A rectangle of the plate where nothing is laid down: a clip, a magnet; machine coordinates."""
-
-    x_mm: XY
-    y_mm: XY
-
-
-class Print(_Part, frozen=True, kw_only=True):
-    """What a first layer is laid down with: nozzle, filament, temperatures, speeds, room on the plate.
-
-    nozzle_c, bed_c: the filament's own temperatures; None: those of heat.print_nozzle_c and heat.print_bed_c.
-    keep_out: places besides a border of `margin_mm` where nothing is laid down. pad_mm: side of one pad.
-    """
-
-    nozzle_mm: float
-    line_width_mm: float
-    filament_mm: float = 1.75
-    nozzle_c: float | None = None
-    bed_c: float | None = None
-    feed_mm_min: float = 1200.0
-    retract_mm: float = 1.0
-    retract_feed_mm_min: float = 1800.0
-    pad_mm: float = 16.0
-    margin_mm: float = 5.0
-    keep_out: tuple[KeepOut, ...] = ()
-
-
-class Machine(_Part, frozen=True, kw_only=True, cache_hash=True):
+class Machine(Part, frozen=True, kw_only=True, cache_hash=True):
     """One machine, whole. Made by `profiles.load`, which checks what types alone cannot."""
 
     format: Literal["tramwright-profile/1"] = "tramwright-profile/1"

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from math import dist
 
-from profiles.machine import XY, KeepOut, Machine
+from profiles.machine import XY, Machine
+from profiles.printed import KeepOut
 
 SAME_MM = 0.0005
 

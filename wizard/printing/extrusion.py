@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from math import pi, sqrt
 
-from profiles.machine import FirstLayer, Print
+from profiles.machine import FirstLayer
+from profiles.printed import Print
 
 
 def filament_area_mm2(part: Print) -> float:

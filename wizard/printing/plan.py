@@ -12,7 +12,8 @@ import msgspec
 
 from drivers.commands import RELATIVE_FILAMENT, Command, Draw, Push
 from drivers.envelope import Envelope
-from profiles.machine import XY, Machine, Print
+from profiles.machine import XY, Machine
+from profiles.printed import Print
 from wizard.printing.extrusion import filament_mm
 from wizard.printing.pads import Layout, layout
 from wizard.printing.strokes import Stroke, pad_stroke, purge_stroke

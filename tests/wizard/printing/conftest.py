@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from profiles.load import load, shipped
-from profiles.machine import Bed, FirstLayer, Height, KeepOut, Machine, Motion, Point, Print
+from profiles.machine import Bed, FirstLayer, Height, Machine, Motion, Point
+from profiles.printed import KeepOut, Print
 
 PARTS = Print(nozzle_mm=0.4, line_width_mm=0.44, nozzle_c=205.0, bed_c=60.0)
 

@@ -6,7 +6,8 @@ import math
 
 import pytest
 
-from profiles.machine import FirstLayer, Print
+from profiles.machine import FirstLayer
+from profiles.printed import Print
 from wizard.printing.extrusion import filament_area_mm2, filament_mm, line_area_mm2, spacing_mm, strand_mm
 
 LAYER = FirstLayer(height_mm=0.2, gap_mm=0.15, tolerance_mm=0.05)

@@ -8,7 +8,7 @@ import msgspec
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.machine import KeepOut
+from profiles.printed import KeepOut
 from wizard.printing.pads import FARTHEST_MM, LEAST_SIDE_MM, layout
 from wizard.printing.strokes import pad_stroke, purge_stroke
 
