@@ -8,6 +8,7 @@ from collections.abc import Callable
 
 from wizard import exits
 from wizard.commands import profiles_new
+from wizard.commands.profiles_check import said_of
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -113,21 +114,6 @@ def _show(args: argparse.Namespace) -> int:
 def _check(args: argparse.Namespace) -> int:
     codes = [said_of(profile) for profile in args.profile]
     return max(codes)
-
-
-def said_of(profile: str) -> int:
-    """Say all that is wrong with one profile, or that it can be used; return the exit code."""
-    import sys
-
-    from profiles.faults import printable
-    from profiles.load import problems
-
-    found = problems(profile)
-    if found:
-        print(*found, sep="\n", file=sys.stderr)
-        return exits.WRONG_INPUT
-    print(f"{printable(profile)}: can be used.")
-    return exits.WITHIN
 
 
 def _schema(args: argparse.Namespace) -> int:

@@ -62,7 +62,7 @@ def _new(args: argparse.Namespace) -> int:
     if args.like:
         return _from_another(args, args.like)
     from profiles.write import toml_of
-    from wizard.commands.profiles import said_of
+    from wizard.commands.profiles_check import said_of
     from wizard.describing.asking import Asker
     from wizard.describing.interview import Interview
     from wizard.describing.keys import read_key

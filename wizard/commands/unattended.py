@@ -78,7 +78,7 @@ def _base(machine: Machine) -> Base:
     """
     import msgspec
 
-    from wizard.commands.recheck import bases
+    from wizard.commands.proven import bases
 
     newest, *older = bases(machine)
     by_nozzle = machine.probe is not None and machine.probe.kind == "nozzle contact"
