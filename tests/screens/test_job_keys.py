@@ -413,6 +413,7 @@ async def test_a_record_that_is_no_longer_written_is_told_nowhere(play: Play, fi
         await job.pilot.press("right")
         assert "/home/one" not in job.screen.query_one("#body", Body).render().plain
         assert not any("/home/one" in line or "--resume" in line for line in job.app.last_lines)
+        assert not job.app.resumes
 
 
 async def test_the_words_follow_a_window_that_changes(play: Play, finding: Finding) -> None:

@@ -40,7 +40,7 @@ class JobApp(TramwrightApp[int]):
         super().__init__(marks, theme, keys)
         self._make_session = make_session
         self.job = JobScreen(facts, bench, self.marks, keys, record)
-        self._resumes = bench is None  # what is played on a virtual bench is gone with it
+        self._is_kept = bench is None
         self._leaving: int | None = None
         self._ended = False
         self._record = record
@@ -51,9 +51,13 @@ class JobApp(TramwrightApp[int]):
         """What stays on the terminal once the screen is gone."""
         from wizard.instructions.ending import last_lines
 
-        if self.job.state.unrecorded:  # where it is kept instead is told by whoever keeps it
-            return last_lines(self._outcome, "", resumes=False)
-        return last_lines(self._outcome, self._record, self._resumes)
+        record = "" if self.job.state.unrecorded else self._record  # whoever keeps it tells where
+        return last_lines(self._outcome, record, self.resumes)
+
+    @property
+    def resumes(self) -> bool:
+        """Whether the job could be taken up again: not what a virtual bench has, nor what is on no disk."""
+        return self._is_kept and not self.job.state.unrecorded
 
     def get_default_screen(self) -> JobScreen:
         """Return the first screen: the job's own, so that none is made before it that nobody sees."""
@@ -108,7 +112,7 @@ class JobApp(TramwrightApp[int]):
         """Stop the machine at once, from any screen."""
         self._stop()
         stopped = self.job.state.status.stopped
-        self.push_screen(StoppedScreen(self.marks, self.actions, stopped=stopped, resumes=self._resumes))
+        self.push_screen(StoppedScreen(self.marks, self.actions, stopped=stopped, resumes=self.resumes))
 
     def _stop(self, *, hang_up: bool = False) -> None:
         session = self.job.session

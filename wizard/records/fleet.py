@@ -124,7 +124,9 @@ class Fleet:
                 if not left or not _may_pass(error):
                     raise RecordsError(f"{self._where}: {_first_line(error)}") from error
                 if left == TRIES - 1:
-                    self._tell(f"{self._where} does not answer; it is waited for, {TRIES * WAIT_S:.0f} s at most")
+                    self._tell(
+                        f"{self._where} does not answer; it is waited for, {TRIES * WAIT_S:.0f} s at most"
+                    )
                 time.sleep(WAIT_S)
             except SQLAlchemyError as error:
                 raise RecordsError(f"{self._where}: {error}") from error
