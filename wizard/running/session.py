@@ -19,14 +19,10 @@ from wizard.requests import (
     AnyRequest,
     ByPerson,
     Done,
-    Felt,
     MoveByHand,
     MoveMotors,
     Outcome,
-    ReadingTaken,
-    Seen,
     SetHeight,
-    Touched,
     Turned,
 )
 from wizard.running.course import Course, MakeProcedure, replay, same_request
@@ -36,14 +32,11 @@ from wizard.running.flow import Event as Happens
 from wizard.running.flow import State
 from wizard.running.hands import Hands
 from wizard.running.pace import Pace
+from wizard.running.recording import Recorder
 from wizard.running.restore import CUT_OFF, as_hot_as_printing, needed
 from wizard.running.way_out import WayOut
 
-READ = (ReadingTaken, Felt, Seen, Touched)
-"""Answers that are readings."""
-
 STAYS_HOT = "The heaters stay as they are, as was asked for."
-IN_MEMORY = "The job goes on, and its record is kept in memory; at the end a place for it is asked for."
 
 
 class Stopped(Exception):
@@ -69,13 +62,13 @@ class Session:
         self._printer = printer
         self._journal = journal
         self._tell = listener
+        self._recorder = Recorder(journal, printer, listener)
         self._pace = Pace(listener)
         self._hands = Hands(facts, printer, self._pace, listener, speed=speed)
         self._course: Course | None = None
         self._task: asyncio.Task[Outcome] | None = None
         self._way_out = WayOut(printer, listener, self.retry)
         self._can_go_back = False
-        self._told = ""
         self._keep_hot = keep_hot
         self._hung_up = False
 
@@ -183,7 +176,7 @@ class Session:
 
     async def _job(self) -> Outcome:
         self._printer.watch(lambda s: self._tell(StatusChanged(s)), lambda r: self._tell(LineSeen(r)))
-        self._tell_trouble()
+        self._recorder.tell_trouble()
         course = self._replay()
         while course.pending is not None:
             try:
@@ -208,13 +201,7 @@ class Session:
     async def _step(self, course: Course, request: AnyRequest) -> None:
         """Obtain one answer, journal it, use it."""
         answer = await self._obtain(course, request)
-        if isinstance(answer, READ):
-            warm = self._printer.status.temperatures
-            early = course.facts.soak_cut
-            self._journal.append(request, answer, early=early, warm=(warm.bed_c, warm.nozzle_c))
-        else:
-            self._journal.append(request, answer)
-        self._tell_trouble()
+        self._recorder.keep(request, answer, course.facts)
         course.take(answer)
         self._tell(Answered(request, answer))
 
@@ -257,9 +244,3 @@ class Session:
         self._journal.finish(outcome)
         self._tell(Finished(outcome))
         return outcome
-
-    def _tell_trouble(self) -> None:
-        """Tell once that the record cannot be written."""
-        if self._journal.trouble != self._told:
-            self._told = self._journal.trouble
-            self._tell(Notice(f"{self._told}. {IN_MEMORY}", unrecorded=True))
