@@ -306,3 +306,21 @@ def test_of_very_many_points_the_next_is_still_found_at_once() -> None:
     )
     machine = msgspec.structs.replace(FOUR, point=grid)
     assert len(set(first_points(machine, 3))) == 3
+
+
+@pytest.mark.parametrize("machine", [STORED, THREE, FOUR], ids=["stored", "three", "four"])
+@pytest.mark.parametrize("longer_mm", [0.7, 1.4, 2.0])
+def test_a_nozzle_up_to_two_millimetres_longer_never_meets_the_plate(
+    machine: Machine, longer_mm: float
+) -> None:
+    """Nor where the plate has tilted besides, away from the point read first; the plate itself looks."""
+    first = machine.point_named(next_point(machine, level_base(machine), Round()) or "")
+    for axis in (None, 0, 1):
+        along = {p.name: p.at_mm[axis] if axis is not None else 0.0 for p in machine.point}
+        far = max(abs(at - along[first.name]) for at in along.values()) or 1.0
+        plate = Plate(
+            machine,
+            {name: -longer_mm - 0.9 * abs(at - along[first.name]) / far for name, at in along.items()},
+        )
+        plate.run()
+        assert plate.changes[0].kind in ("height", "tilt", "wrong")

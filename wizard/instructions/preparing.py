@@ -36,6 +36,7 @@ def _nozzle_swap(request: Confirm, facts: Facts) -> Page:
         "Common practice: tighten it hot, the block held with a second spanner, by feel and not by force.",
         "No plastic at tip or thread: brush it while warm, look from below.",
         "Wait until nothing oozes, and let it cool as for measuring.",
+        "If it is 2 mm longer than the old one or more: stop here, set the machine up for it by its manual.",
     )
     caution = cautions.unless_simulated(facts, "Block and nozzle burn at once: tools and gloves, no fingers.")
     return Page("New nozzle tight, its tip clean?", body, DONE, caution)

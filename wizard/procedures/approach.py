@@ -12,10 +12,10 @@ import math
 
 import msgspec
 
-from profiles.machine import Machine
+from profiles.machine import Machine, Point
 from wizard.procedures.doubts import Doubts
 from wizard.procedures.job import Job, Steps
-from wizard.procedures.unlevelled import highest_mm, rise_mm
+from wizard.procedures.unlevelled import LONGER_MM, MOVED_MM, highest_mm, rise_mm
 from wizard.requests import Lower, Park, Phase, TakeReading
 from wizard.rounds import Reading, Round
 
@@ -116,13 +116,23 @@ def least_unread_mm(job: Job, visit: Visit) -> float:
     """
     machine, here = job.machine, job.machine.point_named(visit.point)
     if not job.facts.rounds:
-        return -highest_mm(machine, here)
+        return -_highest_mm(job, here)
     gap_mm, u_mm = job.expected(visit.point)
     expected_mm = gap_mm - SURE * u_mm
-    lows = [low_mm - rise_mm(machine, machine.point_named(p), here) for p, low_mm in _lows_mm(job, visit)]
+    lows = [low_mm - _rise_mm(job, machine.point_named(p), here) for p, low_mm in _lows_mm(job, visit)]
     if not lows:
-        return min(expected_mm - visit.doubt_mm, -highest_mm(machine, here))
+        return min(expected_mm - visit.doubt_mm, -_highest_mm(job, here))
     return max(*lows, expected_mm) - visit.doubt_mm
+
+
+def _highest_mm(job: Job, here: Point) -> float:
+    """Return how far above zero the plate may stand; in a recheck how far below it a new nozzle may reach."""
+    return LONGER_MM if job.facts.base is not None else highest_mm(job.machine, here)
+
+
+def _rise_mm(job: Job, read: Point, here: Point) -> float:
+    rise = rise_mm(job.machine, read, here)
+    return rise if job.facts.base is None else min(rise, MOVED_MM)
 
 
 def _lows_mm(job: Job, visit: Visit) -> list[tuple[str, float]]:

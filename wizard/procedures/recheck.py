@@ -1,7 +1,7 @@
 """Is it still right? A few readings after a nozzle swap or some weeks, weighed against the last proven run.
 
-Nothing of that run is trusted for how low the nozzle may go: another nozzle may be longer. The first
-stop over each point is as high as in a bed that nobody has levelled.
+For how low the nozzle may go that run tells no more than that the plate was level once: another nozzle
+may be two millimetres longer, and a screw may have been turned since (see `unlevelled`).
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """How much higher a plate that nobody has levelled may stand at one point than at another.
 
 It may be tilted as far as its screws allow, and bent besides. That bounds how low the nozzle may first stop
-over a point that was not read yet, by the points that were. Pure.
+over a point that was not read yet, by the points that were. In a recheck the plate has once been level, but
+the nozzle may be another. Pure.
 """
 
 from __future__ import annotations
@@ -14,6 +15,14 @@ millimetres from corner to corner is what people find (common practice, no sourc
 
 BENT_MM = 0.35
 """And so much more by bow, from the middle to a corner (common practice, no source)."""
+
+
+MOVED_MM = 1.0
+"""How much higher than at another a plate may stand at a point that was once proven level: one of its screws
+has been turned twice since, which is an M3's millimetre (no source)."""
+
+LONGER_MM = 2.0
+"""How much longer than the nozzle before another one may be, where that plate is met again (no source)."""
 
 
 def rise_mm(machine: Machine, read: Point, other: Point) -> float:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from profiles.machine import Machine
 from wizard import requests as ask
+from wizard.base import Base
 from wizard.facts import Facts, after
 from wizard.procedures.approach import (
     FIRST_UP_MM,
@@ -22,7 +23,7 @@ from wizard.procedures.approach import (
     surely_free_mm,
 )
 from wizard.procedures.job import Job
-from wizard.procedures.unlevelled import highest_mm, rise_mm
+from wizard.procedures.unlevelled import LONGER_MM, MOVED_MM, highest_mm, rise_mm
 from wizard.rounds import Reading, Round
 
 READ = Reading(0.40, 0.45, "leaf")
@@ -50,6 +51,22 @@ def test_over_the_first_point_of_all_the_nozzle_stays_above_what_a_tilted_plate_
     )
     assert lowest > machine.measuring_height_mm + 1.5
     assert lowest_mm(job_with(machine), visit(point="front left")) > lowest + 1.0
+
+
+def test_in_a_recheck_the_first_stop_is_above_a_plate_that_a_nozzle_two_millimetres_longer_would_meet(
+    machine: Machine,
+) -> None:
+    """Whatever the point, and over the others by what a plate that was level once may have moved."""
+    base = Base("run", "2026-01-01T00:00:00+00:00", 3.0, (all_read(machine),))
+    job = job_with(machine, base=base)
+    for point in machine.point:
+        up_mm = lowest_mm(job, visit(point=point.name)) - machine.measuring_height_mm
+        assert up_mm == pytest.approx(LONGER_MM + KEEP_MM)
+    read = {"centre": Reading(-1.9, -1.85, "leaf")}
+    job = job_with(machine, Round(read), readings=read, base=base)
+    gap_mm, u_mm = job.expected("front left")
+    up_mm = lowest_mm(job, visit(point="front left")) - machine.measuring_height_mm
+    assert up_mm == pytest.approx(min(1.9 + MOVED_MM, SURE * u_mm - gap_mm) + KEEP_MM)
 
 
 @pytest.mark.parametrize("low_mm", [0.9, 0.3, 0.0, -0.7])
