@@ -48,12 +48,18 @@ def _rescue(journal: Journal) -> None:
         path = _asked(usual)
         if _written(journal, path):
             _tell(
-                f"the record of this run is in {path}; moved to {runs_folder()}, it is filed at the next call"
+                f"the record of this run is in {path}; moved to {runs_folder()}{_renamed(path)}, "
+                "it is filed at the next call"
             )
             return
         if path == usual:
             break
     _tell("the record of this run could not be kept")
+
+
+def _renamed(path: Path) -> str:
+    """Say what a file's name must be to be filed, where it is another."""
+    return "" if path.suffix == ".jsonl" else f" as {path.stem}.jsonl"
 
 
 def _asked(usual: Path) -> Path:
