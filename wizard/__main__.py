@@ -19,7 +19,7 @@ COMMANDS: dict[str, str] = {
     "survey": "measure only: how the bed stands, what turns would do, what none can remove",
     "demo": "the same job on a simulated printer",
     "firstlayer": "write the check print, a small first layer at the points, as a file",
-    "history": "records of runs: list, browse, show, compare, export, drift, import",
+    "history": "records of runs: list, browse, show, compare, export, drift, remark, import",
     "report": "one run as a file: HTML with pictures, text, JSON or CSV",
     "records": "share ended runs with other hosts: push, pull",
     "solve": "readings in a file: what they say, and which adjuster to turn",

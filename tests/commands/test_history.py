@@ -93,6 +93,15 @@ def test_a_run_is_shown_with_readings_turns_and_finding(
     assert kinds == ["reading", "change", "gap"]
 
 
+def test_the_last_run_of_a_machine_is_found_by_a_part_of_its_name(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name in NAMES:
+        assert f"Machine: {load(name).name}" in said(capsys, "show", "last", "--machine", load(name).name[:6])
+    assert main(["history", "show", "last", "--machine", "five"]) == 2
+    assert "no run 'last'" in capsys.readouterr().err
+
+
 def test_two_runs_are_compared_the_earlier_first(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     newest, oldest = (run["id"] for run in json.loads(said(capsys, "--json"))["runs"])
     told = json.loads(said(capsys, "compare", newest, oldest, "--json"))

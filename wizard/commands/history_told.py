@@ -20,7 +20,7 @@ def told(args: argparse.Namespace, store: Store | Fleet) -> str:
     if args.what == "list":
         return _list(args, chosen(args, store))
     if args.what == "show":
-        return _show(args, store.whole(args.run[0]))
+        return _show(args, _whole(args, store, args.run[0]))
     if args.what == "compare":
         return _compare(args, store)
     if args.what == "drift":
@@ -32,6 +32,13 @@ def chosen(args: argparse.Namespace, store: Store | Fleet) -> list[Run]:
     """Return the runs that are meant, the newest first."""
     part = (args.machine or "").casefold()
     return [each for each in store.runs() if part in each.machine.casefold()]
+
+
+def _whole(args: argparse.Namespace, store: Store | Fleet, word: str) -> Whole:
+    """Return the run that a word means among those that are meant. Raises RecordsError."""
+    from wizard.records.store import meant
+
+    return store.whole(meant(word, chosen(args, store)).id)
 
 
 def compared(store: Store | Fleet, one: str, other: str) -> list[str]:
@@ -89,7 +96,7 @@ def _compare(args: argparse.Namespace, store: Store | Fleet) -> str:
     from wizard.history import compare
     from wizard.history.listing import as_csv
 
-    one, other = (store.whole(word) for word in args.run)
+    one, other = (_whole(args, store, word) for word in args.run)
     if one.run.id == other.run.id:
         raise exits.InputRefused(f"both name the run {one.run.id}: {compare.SAME}")
     if args.csv:
