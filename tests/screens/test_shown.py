@@ -89,6 +89,12 @@ def test_characters_of_another_width_are_written_as_they_are_each_time(wide: str
     assert terminal.changes([(3, 0, Strip([Segment("ab")]))], CONSOLE).endswith("ab")
 
 
+def test_a_link_is_written_as_it_is() -> None:
+    """Its codes are no colours and no renditions, and are not taken apart."""
+    strip = Strip([Segment("here", Style.parse("bold link https://example.org"))])
+    assert "https://example.org" in Shown().changes([(0, 0, strip)], CONSOLE)
+
+
 def test_one_digit_costs_a_step_its_codes_and_itself() -> None:
     terminal = Shown()
     before, after = (Strip([Segment(f"typed 0.1{digit}_", Style.parse("bold"))]) for digit in "56")

@@ -87,11 +87,13 @@ class OnlyChanges(CompositorUpdate):
 
 
 def cells_of(strip: Strip, console: Console) -> list[Cell] | None:
-    """Return one cell for each character; None where a character is not one cell wide."""
+    """Return one cell for each character; None where a character is not one cell wide, or is a link."""
     colours = COLOR_SYSTEMS.get(console.color_system or "", ColorSystem.TRUECOLOR)
     cells: list[Cell] = []
     for text, given, _ in strip:
         style = given or Style.null()
+        if style.link:
+            return None
         codes = _codes(style, colours)
         ground = codes if _marks_blanks(style) else _ground(style.bgcolor, colours)
         cells.extend([(char, ground if char == " " else codes, ground) for char in text])
