@@ -13,6 +13,7 @@ import msgspec
 import pytest
 
 from profiles.load import load
+from wizard.__main__ import main
 from wizard.journal.lines import Header
 from wizard.journal.writing import start
 from wizard.records import schema
@@ -70,6 +71,22 @@ def test_a_run_is_found_again_with_all_that_was_answered(tmp_path: Path) -> None
     assert whole.rounds[0].readings == {"centre": Reading(0.15, 0.2, "leaf")}
     assert whole.rounds[0].turned == {"front left": 0.25}
     assert whole.header.profile == MACHINE
+
+
+def test_what_a_later_version_has_written_is_told_and_hides_no_other_run(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Fetched from another host, say, whose program knows of more."""
+    monkeypatch.setenv("TRAMWRIGHT_HOME", str(tmp_path))
+    journalled(tmp_path / "runs")
+    with opened(tmp_path).store as store:
+        (run,) = store.runs()
+    with sqlite3.connect(tmp_path / "records.sqlite") as file:
+        file.execute("UPDATE line SET json = ? WHERE n = 1", ('{"line":"dream"}',))
+    file.close()
+    assert main(["history", "show", run.id]) == 2
+    assert f"run {run.id}: holds what this version of the program cannot read" in capsys.readouterr().err
+    assert main(["history"]) == 0
 
 
 def test_a_folder_of_journals_that_cannot_be_read_is_told(tmp_path: Path) -> None:

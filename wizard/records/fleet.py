@@ -18,6 +18,7 @@ from sqlalchemy.dialects.postgresql import insert
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from wizard.journal.lines import AnyLine
+from wizard.records.opening import decoded
 from wizard.records.run import Run, Whole, whole_of
 from wizard.records.store import RecordsError, Store, known_as, meant
 
@@ -87,12 +88,13 @@ class Fleet:
         """Return all runs, the newest first, or those of one machine."""
         wanted = sa.select(RUN.c.told).order_by(RUN.c.created.desc(), RUN.c.id)
         rows = self._read(wanted if machine is None else wanted.where(RUN.c.machine == machine))
-        return [msgspec.json.decode(told, type=Run) for (told,) in rows]
+        return [decoded(told, Run, self._where) for (told,) in rows]
 
     def lines(self, run: str) -> list[AnyLine]:
         """Return the journal's lines of the run with that id."""
         ((lines,),) = self._read(sa.select(RUN.c.lines).where(RUN.c.id == run))
-        return msgspec.json.decode(lines, type=list[AnyLine])
+        told: list[AnyLine] = decoded(lines, list[AnyLine], f"{self._where}, run {run}")
+        return told
 
     def whole(self, word: str, machine: str | None = None) -> Whole:
         """Return the run that `word` means: "last", or the first letters of its id."""

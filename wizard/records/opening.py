@@ -5,6 +5,9 @@ from __future__ import annotations
 import os
 import sqlite3
 from pathlib import Path
+from typing import Any
+
+import msgspec
 
 from wizard.journal.files import private_folder
 from wizard.records import schema
@@ -17,6 +20,16 @@ ANEW = "nothing is lost: move it away, and it is built anew from the journals in
 
 class RecordsError(Exception):
     """The records cannot be used: the text names the file, what is wrong, and what to do."""
+
+
+def decoded(text: str, kind: Any, where: object) -> Any:
+    """Return what a cell of the records tells. Raises RecordsError where this version cannot read it."""
+    try:
+        return msgspec.json.decode(text, type=kind)
+    except msgspec.MsgspecError as error:
+        raise RecordsError(
+            f"{where}: holds what this version of the program cannot read ({error}); use a later version"
+        ) from error
 
 
 def opened(path: Path | None, wait_s: float) -> sqlite3.Connection:

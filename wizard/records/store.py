@@ -17,7 +17,7 @@ import msgspec
 
 from wizard.journal.lines import AnyLine, Step
 from wizard.records import details, schema
-from wizard.records.opening import WAIT_S, RecordsError, opened, sentence
+from wizard.records.opening import WAIT_S, RecordsError, decoded, opened, sentence
 from wizard.records.run import Run, Whole, whole_of
 
 
@@ -143,7 +143,7 @@ class Store:
         rows = self._all(
             "SELECT told FROM run WHERE ?1 IS NULL OR machine = ?1 ORDER BY created DESC, id", machine
         )
-        return [msgspec.json.decode(told, type=Run) for (told,) in rows]
+        return [decoded(told, Run, self.path or "records") for (told,) in rows]
 
     def whole(self, word: str, machine: str | None = None) -> Whole:
         """Return the run that `word` means: "last", or the first letters of its id. Raises RecordsError."""
@@ -153,7 +153,7 @@ class Store:
     def lines(self, run: str) -> list[AnyLine]:
         """Return the journal's lines of the run with that id. Raises RecordsError."""
         rows = self._all("SELECT json FROM line WHERE run = ? ORDER BY n", run)
-        return [msgspec.json.decode(text, type=AnyLine) for (text,) in rows]
+        return [decoded(text, AnyLine, f"run {run}") for (text,) in rows]
 
     def journal_of(self, run: str) -> str:
         """Return the name of the journal that the run with that id was filed from. Raises RecordsError."""
