@@ -21,14 +21,17 @@ def bases(machine: Machine) -> list[Base]:
     from wizard.journal.moment import now_utc
     from wizard.records.bases import base_of, proven_by_gauge, same_bed
     from wizard.records.filing import open_records
+    from wizard.records.opening import RecordsError
 
     records = open_records()
     for trouble in records.troubles:
         print(f"tramwright: {trouble}", file=sys.stderr)
     with records.store as store:
-        wholes = [
-            store.whole(run.id) for run in islice(proven_by_gauge(store.runs(machine.name)), MOST_BASES)
-        ]
+        try:
+            proven = islice(proven_by_gauge(store.runs(machine.name)), MOST_BASES)
+            wholes = [store.whole(run.id) for run in proven]
+        except RecordsError as error:
+            raise exits.InputRefused(str(error)) from error
     if not wholes:
         raise exits.InputRefused(
             f"no proven run of {machine.name!r} is on record, so that there is nothing to compare with;"
