@@ -5,6 +5,8 @@ from __future__ import annotations
 from wizard.instructions.figures import counted
 from wizard.requests import Outcome
 
+ON_PAPER = "On one page: tramwright report last -o bed.html"
+
 
 def finished_sentence(outcome: Outcome) -> str:
     """Return how a job has ended that came to its end."""
@@ -21,6 +23,6 @@ def last_lines(outcome: Outcome | None, record: str, resumes: bool) -> tuple[str
     said = finished_sentence(outcome) if outcome else "The job was broken off before its end."
     kept = (f"Its record: {record}",) if record else ()
     if outcome:
-        return (said, *kept)
+        return (said, *kept, *((ON_PAPER,) if record else ()))
     on = ("Every answer is kept: the same command with --resume goes on.",) if resumes else ()
     return (said, *on, *kept)

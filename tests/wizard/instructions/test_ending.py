@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from wizard.instructions.ending import finished_sentence, last_lines
+from wizard.instructions.ending import ON_PAPER, finished_sentence, last_lines
 from wizard.requests import Outcome
 
 PROVEN = Outcome(finding=None, rounds=3, proven=True)
@@ -22,7 +22,7 @@ def test_a_finished_job_says_its_rounds_and_whether_it_is_proven(
 
 def test_the_record_is_named_where_there_is_one() -> None:
     assert last_lines(PROVEN, "", resumes=True) == (finished_sentence(PROVEN),)
-    assert last_lines(PROVEN, "/runs/1.jsonl", resumes=True)[-1] == "Its record: /runs/1.jsonl"
+    assert last_lines(PROVEN, "/runs/1.jsonl", resumes=True)[1:] == ("Its record: /runs/1.jsonl", ON_PAPER)
 
 
 def test_a_job_that_was_broken_off_tells_how_to_go_on_only_where_it_can() -> None:
