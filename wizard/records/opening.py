@@ -49,7 +49,11 @@ def opened(path: Path | None, wait_s: float) -> sqlite3.Connection:
 
 
 def _write_ahead(connection: sqlite3.Connection) -> None:
-    """Have the file written ahead; where another program is at it, or a file system cannot, as it was."""
+    """Have the file written ahead; where another program is at it, or a file system cannot, as it was.
+
+    That takes memory which all who use the file share, so all of them have to be on one host: several hosts
+    share their records through a server, not through a folder.
+    """
     try:
         (mode,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
     except sqlite3.OperationalError as error:
