@@ -56,8 +56,9 @@ class StoredOffset:
 class Touch:
     """The machine goes to a place and touches the plate by itself; the answer is the Z of contact.
 
-    A touch by anything but the nozzle is off by a constant that only a gauge can tell. `plastic_mm`: what
-    clings to the tip, squeezed anew at each touch.
+    A touch by anything but the nozzle is off by a constant that only a gauge can tell, and what is fixed
+    beside the nozzle does not feel another one. `plastic_mm`: what clings to the tip, squeezed anew at each
+    touch.
     """
 
     def __init__(self, probe: Probe, interpreter: Interpreter, rng: np.random.Generator) -> None:
@@ -101,6 +102,7 @@ class Touch:
         """Return the Z at which the machine says that it met the plate, or the touch plate beside it."""
         gap_mm = self._machine.plate.gap_at(x, y, 0.0)
         level_mm = -gap_mm if np.isfinite(gap_mm) else -self._machine.plate.nozzle_above_mm
+        level_mm += self._machine.plate.nozzle_mm if self._probe.kind == "touch" else 0.0
         squeezed_mm = float(self._rng.uniform(0.0, self.plastic_mm)) if self.plastic_mm else 0.0
         return level_mm + self._off_mm + squeezed_mm + float(self._rng.normal(0.0, TOUCH_SD_MM))
 

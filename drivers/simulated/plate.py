@@ -112,6 +112,11 @@ class Plate:
         return z + self.nozzle_above_mm + self._followed_mm(x, y, z) - self.height_at(x, y)
 
     @property
+    def nozzle_mm(self) -> float:
+        """By how much higher than the first one the tip of the nozzle that is in ends, mm."""
+        return self._nozzle_mm
+
+    @property
     def nozzle_above_mm(self) -> float:
         """How far the nozzle stands above its commanded height, as homed and as warm as now."""
         return self.home_shift_mm + self._zero_mm(self._endstop_homed)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import os
+import signal
 import subprocess
 import sys
 from collections.abc import Callable
@@ -43,10 +44,11 @@ class Told(NamedTuple):
 def levelled(bed: Callable[..., Any], tmp_path: Path) -> Callable[..., Any]:
     """Serve a simulated printer that was levelled, with the run on record."""
 
-    def make(kind: str = KIND, seed: int = 3) -> Any:
+    def make(kind: str = KIND, seed: int = 3, nozzle: str = "") -> Any:
         there = bed(kind, seed)
         machine = there.printer.machine
-        journal = start(Header("level", machine, port=there.server.url), tmp_path / "runs")
+        header = Header("level", machine, port=there.server.url, nozzle=nozzle)
+        journal = start(header, tmp_path / "runs")
         assembly = Assembly(
             facts=Facts(machine, simulated=True), journal=journal, source=there.server.url, speed=SPEED
         )
@@ -128,6 +130,22 @@ def test_another_nozzle_is_mended_by_the_stored_height(
     asked = [line.request for line in read_lines(newest) if hasattr(line, "request")]
     assert asked
     assert not any(isinstance(each, ByPerson) for each in asked)
+
+
+def test_where_a_touch_does_not_feel_the_nozzle_another_one_is_refused_and_the_same_is_named(
+    levelled: Callable[..., Any], recheck: Callable[..., Told]
+) -> None:
+    """Something beside the nozzle touches the same, whichever nozzle is in: it would be called right."""
+    kind = "motor-levelled-300"
+    there = levelled(kind, nozzle="brass")
+    before = len(there.blocks)
+    code, told, err = recheck(there, kind, "--nozzle", "long")
+    assert (code, told) == (2, None)
+    assert "does not feel how long it is" in err
+    assert len(there.blocks) == before
+    code, told, err = recheck(there, kind, "--nozzle", "brass")
+    assert (code, told["feels_nozzle"]) == (0, False)
+    assert "(brass): a touch does not feel another one" in err
 
 
 def test_motors_mend_a_support_that_has_moved(
@@ -237,6 +255,31 @@ def _says_looked(word: str, home: Path) -> int:
     terminal.until(lambda: "leaves it as it is" in terminal.text())
     terminal.type(word + "\r")
     return terminal.ends()
+
+
+def test_after_a_job_that_was_killed_nothing_moves_before_a_person_has_looked(
+    levelled: Callable[..., Any],
+    level: Callable[..., Any],
+    recheck: Callable[..., Told],
+    tmp_path: Path,
+) -> None:
+    """Killed while it was hot, it could tell neither the machine nor its record: the heaters are still on."""
+    there = levelled()
+    program = level(there, KIND)
+    with there.at_block("G28", 1, lambda: program.signal(signal.SIGKILL)):
+        while (page := program.question()) is not None:
+            program.type(next(iter(page.keys)))
+    assert program.ends() == -signal.SIGKILL
+    assert there.is_cold_and_lifted()[0] is False
+    before = len(there.blocks)
+    code, told, err = recheck(there)
+    assert (code, told["fault"]["kind"], told["proven"]) == (3, "PrinterFault", False)
+    assert "was cut off without a word" in told["fault"]["text"]
+    assert "Heaters may be on" in told["fault"]["text"]
+    assert "--looked" in err
+    assert len(there.blocks) == before
+    assert _says_looked("looked", tmp_path) == 0
+    assert recheck(there).code == 0
 
 
 def test_a_look_is_on_record(tmp_path: Path, levelled: Callable[..., Any]) -> None:

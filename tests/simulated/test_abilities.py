@@ -104,6 +104,18 @@ def test_a_touch_beside_the_nozzle_is_off_by_the_same_everywhere(make_machine, t
     assert max(offs) - min(offs) < 6.0 * TOUCH_SD_MM
 
 
+@pytest.mark.parametrize(("kind", "feels"), [("touch", False), ("nozzle contact", True)])
+def test_only_the_nozzle_itself_feels_that_another_one_is_in(make_machine, talk_to, kind, feels):
+    probe = Probe(kind=kind, command="G30 X{x_mm} Y{y_mm}", reply=r"Z: ?(?P<z_mm>-?[0-9.]+)")
+    talk = talk_to(deep(make_machine, probe))
+    talk.do("G28", "G0 Z5", "M400")
+    touched = lambda: float(re.search(probe.reply, talk.do("G30 X110 Y60")[-2])["z_mm"])  # noqa: E731
+    before = touched()
+    higher_mm = talk.printer.plate.swap_nozzle(1)
+    assert abs(higher_mm) >= 0.05
+    assert touched() - before == pytest.approx(-higher_mm if feels else 0.0, abs=6.0 * TOUCH_SD_MM)
+
+
 def test_plastic_on_the_tip_makes_touches_scatter(make_machine, talk_to, touching):
     talk = talk_to(deep(make_machine, touching))
     talk.do("G28", "G0 Z5", "M400")

@@ -9,11 +9,23 @@ from wizard import exits
 
 if TYPE_CHECKING:
     from profiles.machine import Machine
+    from wizard.journal.lines import Break
 
 YES = "looked"
 LOOK = f"""Look at the machine: nothing in the way, no plastic on the tip, no cable loose,
 nothing hot that should not be. Once it is safe to move with nobody beside it,
 type {YES}. Anything else leaves it as it is."""
+
+
+def how_it_ended(machine: str, end: Break) -> str:
+    """Return how the last job of a machine ended, where a person has to look at it: one sentence, and why."""
+    at = f"{end.at[:16].replace('T', ' ')} UTC"
+    reason = end.reason.splitlines()[0] if end.reason else ""
+    if end.fault:
+        return f"The last job of {machine!r} ended in a fault ({at}): {reason}"
+    return (
+        f"The last job of {machine!r} has no end ({at}). {reason} Heaters may be on, or it is still at work."
+    )
 
 
 def say_looked(machine: Machine) -> int:
@@ -28,9 +40,8 @@ def say_looked(machine: Machine) -> int:
         return exits.WITHIN
     if not sys.stdin.isatty():  # a script could say it each time, and nobody would ever look
         raise exits.InputRefused("--looked is answered by a person at a terminal, not by a script")
-    path, fault = found
-    print(f"The last job of {machine.name!r} ended in a fault, {fault.at[:16].replace('T', ' ')} UTC:")
-    print(f"  {fault.reason}")
+    path, end = found
+    print(how_it_ended(machine.name, end))
     print(LOOK)
     if sys.stdin.readline().strip().lower() != YES:
         print("Left as it was.")

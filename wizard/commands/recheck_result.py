@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from profiles.machine import Machine
+from wizard.commands.unattended import feels_the_nozzle
 from wizard.facts import Facts, after
 from wizard.formats.finding_json import finding_object
 from wizard.instructions import finding_lines, mm, signed_mm
@@ -35,6 +36,7 @@ def as_json(profile: str, journal: Journal, outcome: Outcome, machine: Machine) 
             "repeatability_mm": facts.touch_sd_mm,
             "repeatability_limit_mm": _limit_mm(machine),
             "probe_offset_mm": facts.probe_offset_mm,
+            "feels_nozzle": feels_the_nozzle(machine),
             "touched_mm": _touched(journal),
             "stored": _stored(journal),
             "compared_with": journal.header.base.run if journal.header.base else None,
@@ -60,10 +62,21 @@ def told(journal: Journal, outcome: Outcome, machine: Machine) -> str:
             f" {mm(_limit_mm(machine) or 0.0)} mm (ISO 5725-2, repeatability). Likely plastic on the tip:"
             " somebody has to clean it."
         )
-    lines = finding_lines(finding, machine)
+    lines = (*finding_lines(finding, machine), *_for_which_nozzle(journal, machine))
     changed_mm = sum(_stored(journal)["height_changes_mm"])
     return "\n".join(
         (*lines, *((f"Nozzle height changed by {signed_mm(changed_mm)} mm.",) if changed_mm else ()))
+    )
+
+
+def _for_which_nozzle(journal: Journal, machine: Machine) -> tuple[str, ...]:
+    """Say what a touch by something beside the nozzle cannot tell."""
+    base = journal.header.base
+    if feels_the_nozzle(machine) or base is None:
+        return ()
+    named = f" ({base.nozzle})" if base.nozzle else ""
+    return (
+        f"This holds for the nozzle of the run of {base.at[:10]}{named}: a touch does not feel another one.",
     )
 
 

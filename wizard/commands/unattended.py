@@ -51,23 +51,42 @@ def _refuse_what_it_cannot(args: argparse.Namespace, machine: Machine) -> None:
 
 
 def _refuse_after_a_fault(machine: Machine, profile: str) -> None:
-    """Raise PrinterFault where the last job ended in a fault at which nobody has looked."""
+    """Raise PrinterFault where the last job ended in a fault, or without a word, and nobody has looked."""
     from wizard.journal.runs import last_fault
 
     found = last_fault(machine.name)
     if found is not None:
-        _, fault = found
+        from wizard.commands.looked import how_it_ended
+
         raise PrinterFault(
-            f"The last job of {machine.name!r} ended in a fault ({fault.at[:16].replace('T', ' ')} UTC):"
-            f" {fault.reason.splitlines()[0]} Nothing is moved before a person has looked at the machine and"
-            f" says so: tramwright recheck {profile} --looked"
+            f"{how_it_ended(machine.name, found[1])} Nothing is moved before a person has looked at the"
+            f" machine and says so: tramwright recheck {profile} --looked"
         )
 
 
 def _begun(args: argparse.Namespace, machine: Machine) -> Journal:
     from wizard.journal.writing import start
 
-    return start(header_of(args, "unattended", machine, _base(machine)))
+    base = _base(machine)
+    header = header_of(args, "unattended", machine, base)
+    _refuse_another_nozzle(machine, header.nozzle, base)
+    return start(header)
+
+
+def feels_the_nozzle(machine: Machine) -> bool:
+    """Tell whether a touch feels how long the nozzle is: where it is the nozzle itself that touches."""
+    return machine.probe is not None and machine.probe.kind == "nozzle contact"
+
+
+def _refuse_another_nozzle(machine: Machine, nozzle: str, base: Base) -> None:
+    """Refuse a nozzle that no gauge was held under where something beside the nozzle feels the plate."""
+    if feels_the_nozzle(machine) or not nozzle or not base.nozzle or nozzle == base.nozzle:
+        return
+    raise exits.InputRefused(
+        f"--nozzle {nozzle!r} is another one than {base.nozzle!r} of the last proven run {base.run}, and what"
+        f" touches the plate on {machine.name!r} does not feel how long it is; use tramwright recheck PROFILE"
+        " with a gauge"
+    )
 
 
 def _base(machine: Machine) -> Base:
@@ -81,8 +100,7 @@ def _base(machine: Machine) -> Base:
     from wizard.commands.proven import bases
 
     newest, *older = bases(machine)
-    by_nozzle = machine.probe is not None and machine.probe.kind == "nozzle contact"
-    for base in (newest, *(older if by_nozzle else ())):
+    for base in (newest, *(older if feels_the_nozzle(machine) else ())):
         if base.probe_offset_mm is not None:
             return msgspec.structs.replace(
                 newest, probe_offset_mm=base.probe_offset_mm, probe_u_mm=base.probe_u_mm

@@ -17,6 +17,7 @@ from wizard.base import Base
 from wizard.requests import (
     AnyAnswer,
     AnyRequest,
+    ByMachine,
     ByPerson,
     Confirmed,
     EnterGrid,
@@ -32,6 +33,9 @@ from wizard.requests import (
 
 MACHINE_CHANGED = (SetHeight, Store, MoveMotors, SetGrid, FollowGrid)
 """What the machine has changed in itself; no answer before it can be taken back, as it stays changed."""
+
+CUT_OFF = "It was cut off without a word: the program was killed, or the power failed."
+"""What is known of a run that has left no line on its end."""
 
 FORMAT: Literal["tramwright-journal/1"] = "tramwright-journal/1"
 
@@ -177,6 +181,28 @@ def open_fault(lines: Iterable[AnyLine]) -> Break | None:
         elif isinstance(line, Step | End | Looked):
             fault = None
     return fault
+
+
+def silent_end(lines: Iterable[AnyLine]) -> Break | None:
+    """Return the end of a run that was cut off without a word with a machine at work, None for any other.
+
+    Whoever ends a run, or is told to, leaves a line; a killed program and a power cut leave none, and maybe
+    heaters that are on. By hand the person stands there, and before the line is open nothing is heated.
+    """
+    silent, at = False, ""
+    for line in lines:
+        if isinstance(line, Header) and line.by_hand:
+            return None
+        if isinstance(line, Break | End | Looked):
+            silent = False
+        elif isinstance(line, Step):
+            silent, at = silent or isinstance(line.request, ByMachine), line.at
+    return Break(CUT_OFF, at) if silent else None
+
+
+def met_the_machine(lines: Iterable[AnyLine]) -> bool:
+    """Tell whether a run came so far that a machine did anything."""
+    return any(isinstance(line, Step) and isinstance(line.request, ByMachine) for line in lines)
 
 
 def add_all(lines: Iterable[AnyLine]) -> Record:

@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 from wizard.journal.files import JournalError, header_of, read_lines
-from wizard.journal.lines import Break, add_all, open_fault
+from wizard.journal.lines import Break, add_all, met_the_machine, open_fault, silent_end
 
 
 def runs_folder() -> Path:
@@ -29,15 +29,21 @@ def newest_unfinished(profile_name: str, procedure: str = "level", folder: Path 
 
 
 def last_fault(profile_name: str, folder: Path | None = None) -> tuple[Path, Break] | None:
-    """Return the fault in which the last run of this profile ended and at which nobody has looked, if any."""
+    """Return the fault in which the last run of this profile ended and at which nobody has looked, if any.
+
+    A run that was cut off without a word counts as one (its `fault` is False), and so does one still under
+    way. A run that ended before the machine did anything says nothing of it.
+    """
     folder = runs_folder() if folder is None else folder
     for path in sorted(folder.glob("*.jsonl"), reverse=True):
         try:
             lines = read_lines(path)
         except JournalError:
             continue
-        if header_of(lines, path).profile.name == profile_name:
-            fault = open_fault(lines)
+        if header_of(lines, path).profile.name != profile_name:
+            continue
+        fault = open_fault(lines) or silent_end(lines)
+        if fault is not None or met_the_machine(lines):
             return None if fault is None else (path, fault)
     return None
 

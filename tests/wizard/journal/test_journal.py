@@ -7,13 +7,14 @@ import subprocess
 import sys
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from profiles.machine import Machine
 from wizard import requests as ask
 from wizard.journal.files import JournalError
 from wizard.journal.lines import Header
-from wizard.journal.runs import newest_unfinished
+from wizard.journal.runs import last_fault, newest_unfinished
 from wizard.journal.writing import Journal, reopen, start
 from wizard.rounds import Reading
 from wizard.solver.finding import Finding
@@ -163,6 +164,59 @@ def test_the_newest_run_of_the_profile_that_has_no_end_is_found(header: Header, 
     assert newest_unfinished("another machine", folder=tmp_path) is None
     assert newest_unfinished(header.profile.name, "recheck", tmp_path) is None
     assert newest_unfinished(header.profile.name, folder=tmp_path / "nowhere") is None
+
+
+@pytest.mark.parametrize(("count", "asks_for_a_look"), [(0, False), (1, False), (2, True), (7, True)])
+def test_a_run_that_was_cut_off_without_a_word_once_the_line_was_open_asks_for_a_look(
+    header: Header, tmp_path: Path, count: int, asks_for_a_look: bool
+) -> None:
+    """As a killed program and a power cut leave it: nobody has told the machine to switch its heaters off."""
+    path, name = written(header, tmp_path, count), header.profile.name
+    found = last_fault(name, tmp_path)
+    assert (found is not None) is asks_for_a_look
+    if found is not None:
+        assert (found[0], found[1].fault) == (path, False)
+        assert "without a word" in found[1].reason
+        assert found[1].at
+    assert last_fault("another machine", tmp_path) is None
+
+
+@pytest.mark.parametrize("ending", ["broke", "finish", "looked"])
+def test_a_run_that_tells_of_its_end_needs_no_look_until_it_goes_on_and_is_cut_off_again(
+    header: Header, tmp_path: Path, ending: str
+) -> None:
+    path, name = written(header, tmp_path), header.profile.name
+    ends = {"broke": ("stopped by the operator",), "finish": (ask.Outcome(FINDING, 2, True),), "looked": ()}
+    journal = reopen(path)
+    getattr(journal, ending)(*ends[ending])
+    journal.close()
+    assert last_fault(name, tmp_path) is None
+    journal = reopen(path)
+    journal.append(ask.Home(), ask.Done())
+    journal.close()
+    assert last_fault(name, tmp_path) is not None
+
+
+def test_by_hand_a_person_stands_there_and_nothing_asks_for_a_look(header: Header, tmp_path: Path) -> None:
+    written(msgspec.structs.replace(header, by_hand=True), tmp_path)
+    assert last_fault(header.profile.name, tmp_path) is None
+
+
+def test_a_run_that_ended_before_the_machine_did_anything_hides_no_fault(
+    header: Header, tmp_path: Path
+) -> None:
+    """Somebody who leaves the first page of the next job has not looked at the machine."""
+    cut = written(header, tmp_path)
+    left = reopen(written(header, tmp_path, 1))
+    left.broke("stopped by the operator")
+    left.close()
+    found = last_fault(header.profile.name, tmp_path)
+    assert found is not None
+    assert found[0] == cut
+    done = reopen(written(header, tmp_path))
+    done.finish(ask.Outcome(FINDING, 2, True))
+    done.close()
+    assert last_fault(header.profile.name, tmp_path) is None
 
 
 def test_the_folder_of_runs_follows_the_environment(
