@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.form import faults
+from profiles.form import faults, walked
 from profiles.load import ProfileError, machine_of, shipped
 from profiles.machine import Machine
 
@@ -82,7 +82,15 @@ def test_a_value_where_a_table_belongs_is_told(document: dict[str, Any]) -> None
 
 
 def test_the_shipped_profiles_have_the_right_form() -> None:
-    assert [fault for document in DOCUMENTS.values() for fault in faults(document)] == []
+    assert [fault for document in DOCUMENTS.values() for fault in walked(document)] == []
+
+
+@pytest.mark.parametrize("value", [None, (0, 220), float("nan"), 1e8, 10**30, 1.0, True, "60"])
+def test_the_quick_answer_is_the_one_of_the_walk(document: dict[str, Any], value: object) -> None:
+    for table, key in (("motion", "baud"), ("motion", "x_mm"), ("heat", "bed_c"), ("bed", "thickness_mm")):
+        changed = copy.deepcopy(document)
+        changed[table][key] = value
+        assert list(faults(changed)) == list(walked(changed))
 
 
 def places(value: object, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
@@ -106,6 +114,7 @@ def test_any_value_in_any_place_gives_a_machine_or_one_sentence(data: st.DataObj
     for key in above:
         part = part[key]
     part[last] = data.draw(ANYTHING)
+    assert list(faults(document)) == list(walked(document))  # the quick answer is the thorough one's
     said = ""
     try:
         assert isinstance(machine_of(document, "mine.toml"), Machine)
