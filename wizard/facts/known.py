@@ -19,7 +19,7 @@ class Facts(msgspec.Struct, frozen=True):
     finding: the newest finding that a request carried.
     parked_at, z_mm: where the nozzle stands by what was asked and done; None where not parked.
     bed_c, nozzle_c: temperatures last asked for and reached; soaked: the plate has rested at them.
-    soak_cut: the last soak was cut short, so that what is read is marked as early.
+    soak_cut: the last soak was cut short and its time is not up yet: what is read is marked as early.
     base: the proven run that a recheck compares with.
     gauge: the way of reading gaps that was chosen ("leaf" or "feel"; "" before the choice).
     sheet_mm: the thickness of one shim sheet as the person told it, None while it was not asked.
@@ -75,7 +75,7 @@ changed = msgspec.structs.replace
 
 def in_round(facts: Facts, number: int, point: str, reading: Reading) -> Facts:
     """Return the facts with `reading` of `point` in round `number` (1 is the first)."""
-    reading = changed(clean(reading), early=facts.soak_cut)
+    reading = changed(clean(reading), early=facts.soak_cut or reading.early)
     rounds = facts.rounds if number <= len(facts.rounds) else (*facts.rounds, Round())
     last = rounds[-1]
     last = changed(last, readings={**last.readings, point: reading})
@@ -89,8 +89,14 @@ def read_so_far(facts: Facts, number: int, point: str) -> Reading | None:
 
 
 def add_reading(facts: Facts, number: int, point: str, reading: Reading) -> Facts:
-    """Return the facts with what `reading` adds to what the round knows of the point."""
-    return in_round(facts, number, point, joined(read_so_far(facts, number, point), reading))
+    """Return the facts with what `reading` adds to what the round knows of the point.
+
+    What rests in part on an early reading stays early.
+    """
+    so_far = read_so_far(facts, number, point)
+    whole = joined(so_far, reading)
+    rests_on_it = so_far is not None and so_far.early and whole != joined(None, reading)
+    return in_round(facts, number, point, changed(whole, early=rests_on_it))
 
 
 def above_mm(facts: Facts, z_mm: float) -> float:

@@ -6,6 +6,7 @@ from wizard.facts.fold import fold
 from wizard.facts.known import Facts, changed
 from wizard.requests import (
     CUT_SHORT,
+    RESTED,
     AnyAnswer,
     Connect,
     Connected,
@@ -29,7 +30,7 @@ def _(request: Connect, answer: AnyAnswer, facts: Facts) -> Facts:
 
 @fold.register
 def _(request: Home, answer: AnyAnswer, facts: Facts) -> Facts:
-    return changed(facts, homed=True, parked_at=None, z_mm=None)
+    return changed(_rested(facts, answer), homed=True, parked_at=None, z_mm=None)
 
 
 @fold.register
@@ -58,9 +59,16 @@ def _(request: Reconnect, answer: AnyAnswer, facts: Facts) -> Facts:
 @fold.register(Park)
 @fold.register(Lower)
 def _(request: Park | Lower, answer: AnyAnswer, facts: Facts) -> Facts:
-    return changed(facts, parked_at=request.point, z_mm=request.z_mm)
+    return changed(_rested(facts, answer), parked_at=request.point, z_mm=request.z_mm)
 
 
 @fold.register
 def _(request: Lift, answer: AnyAnswer, facts: Facts) -> Facts:
-    return changed(facts, parked_at=None, z_mm=None)
+    return changed(_rested(facts, answer), parked_at=None, z_mm=None)
+
+
+def _rested(facts: Facts, answer: AnyAnswer) -> Facts:
+    """Return the facts of a plate that has rested by now, where the answer to a move says so."""
+    if not facts.soak_cut or not isinstance(answer, Done) or not answer.note.startswith(RESTED):
+        return facts
+    return changed(facts, soaked=True, soak_cut=False)

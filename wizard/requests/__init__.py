@@ -45,6 +45,7 @@ from wizard.requests.base import (
 from wizard.requests.every import AnyAnswer, AnyRequest
 from wizard.requests.machine import (
     CUT_SHORT,
+    RESTED,
     Connect,
     CoolDown,
     FollowAgain,
@@ -119,6 +120,7 @@ __all__ = [
     "PRINT_AGAIN",
     "READ_AGAIN",
     "REPEAT_READINGS",
+    "RESTED",
     "SET_HEIGHT",
     "STOP_HERE",
     "TOUCH_AGAIN",

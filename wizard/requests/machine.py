@@ -22,6 +22,10 @@ CUT_SHORT = "cut short"
 """How the note of an answer to Soak begins where the plate was not let rest to the end."""
 
 
+RESTED = "the soak's time is up"
+"""How the note of an answer to a move begins once a plate whose soak was cut short has rested after all."""
+
+
 class Soak(ByMachine, frozen=True):
     """Let the plate take its shape at temperature. Answer: Done (the person may cut it short)."""
 

@@ -11,14 +11,22 @@ from drivers.errors import MoveRefused
 from drivers.interface import Printer
 from wizard.facts import Facts, after
 from wizard.requests import (
+    RESTED,
     AnyAnswer,
     AnyRequest,
     ByMachine,
     ByPerson,
     Connect,
     Connected,
+    CoolDown,
+    Done,
+    Home,
+    Lift,
+    Lower,
     MoveByHand,
+    Park,
     PrintLayer,
+    Reconnect,
     Soak,
     Warm,
 )
@@ -31,6 +39,7 @@ from wizard.running.pace import Pace
 from wizard.running.soak import SoakClock
 
 _LEFT_TO_DO = "The job has ended: lift the nozzle and switch the heaters off on the machine itself."
+MOVES = (Home, Park, Lower, Lift)
 _HAPPENS: dict[type, Happens] = {Connect: Happens.CONNECT, Warm: Happens.WAIT, Soak: Happens.WAIT}
 
 
@@ -58,6 +67,7 @@ class Hands:
     def forget(self) -> None:
         """After a break nothing is known of the machine any more."""
         self.have, self._known = self._fresh, None
+        self.clock.cooled()
 
     async def obtain(self, request: AnyRequest, facts: Facts, *, can_go_back: bool = False) -> AnyAnswer:
         """Return the answer to `request`. Raises DriverError and TakenBack."""
@@ -66,8 +76,21 @@ class Hands:
             return await self._ask(request, facts, can_go_back)
         if isinstance(request, Connect) and self.have.connected and self._known:
             return self._known
-        answer = await self._work(request, facts)
+        answer = self._timed(request, await self._work(request, facts), facts)
         self.have = after(self.have, request, answer)
+        return answer
+
+    def _timed(self, request: AnyRequest, answer: AnyAnswer, facts: Facts) -> AnyAnswer:
+        """Return the answer, saying so where a plate whose soak was cut short has rested by now.
+
+        With a move, as what is read without one still counts with what was read before it.
+        """
+        if isinstance(request, Warm):
+            self.clock.warmed(facts.machine.heat.soak_min)
+        elif isinstance(request, CoolDown | Reconnect):
+            self.clock.cooled()
+        elif isinstance(request, MOVES) and facts.soak_cut and self.clock.rested:
+            return Done(RESTED)
         return answer
 
     async def ask_by_hand(self, request: MoveByHand, facts: Facts) -> None:

@@ -1,4 +1,7 @@
-"""The soak clock: lets a plate take its shape at temperature, tells how long still, can be cut short."""
+"""The soak clock: lets a plate take its shape at temperature, tells how long still, can be cut short.
+
+It knows when the plate has rested, too, where a person has cut the soak short and gone on.
+"""
 
 from __future__ import annotations
 
@@ -20,6 +23,20 @@ class SoakClock:
         self._speed = speed
         self._tell = tell
         self._cut: asyncio.Event | None = None
+        self._rested_at_s: float | None = None
+
+    @property
+    def rested(self) -> bool:
+        """Tell whether the plate has been warm for as long as it takes to rest, cut short or not."""
+        return self._rested_at_s is not None and _now_s() >= self._rested_at_s
+
+    def warmed(self, minutes: float) -> None:
+        """The plate is warm from now on, and takes so long to rest."""
+        self._rested_at_s = _now_s() + 60.0 * minutes / self._speed
+
+    def cooled(self) -> None:
+        """The plate is warm no more, or nobody knows."""
+        self._rested_at_s = None
 
     @property
     def running(self) -> bool:
@@ -34,6 +51,7 @@ class SoakClock:
     async def soak(self, request: Soak) -> Done:
         """Return when the time is over, or was cut short."""
         self._cut = asyncio.Event()
+        self.warmed(request.minutes)
         try:
             return await self._count(60.0 * request.minutes, self._cut)
         finally:
@@ -53,3 +71,7 @@ class SoakClock:
                 return Done(CUT_SHORT)
         self._tell(SoakTick(0.0, total_s))
         return Done()
+
+
+def _now_s() -> float:
+    return asyncio.get_running_loop().time()

@@ -74,6 +74,26 @@ def test_warming_anew_and_resting_whole_ends_the_marks() -> None:
     assert not after(facts, ask.Soak(5.0), WHOLE).soak_cut
 
 
+def test_the_marks_end_with_the_move_that_says_that_the_plate_has_rested() -> None:
+    facts = after(after(Facts(FOUR), ask.Warm(60.0, 0.0), WHOLE), ask.Soak(5.0), CUT)
+    rested = after(facts, ask.Park("centre", 0.2), ask.Done(ask.RESTED))
+    assert (rested.soak_cut, rested.soaked) == (False, True)
+    still = after(facts, ask.Park("centre", 0.2), WHOLE)
+    assert (still.soak_cut, still.soaked) == (True, False)
+
+
+def test_what_rests_on_an_early_reading_of_the_same_pass_stays_early() -> None:
+    """A narrower reading that tells all by itself does not."""
+    read = ask.TakeReading("centre", 0.2, 1, 1, 5, "first")
+    facts = after(after(Facts(FOUR), ask.Warm(60.0, 0.0), WHOLE), ask.Soak(5.0), CUT)
+    facts = after(facts, read, ask.ReadingTaken(Reading(0.20, 0.25, "leaf")))
+    facts = after(facts, ask.Lower("centre", 0.2), ask.Done(ask.RESTED))
+    partly = after(facts, read, ask.ReadingTaken(Reading(0.22, 0.30, "leaf")))
+    assert partly.rounds[0].readings["centre"].early
+    wholly = after(facts, read, ask.ReadingTaken(Reading(0.21, 0.23, "leaf")))
+    assert not wholly.rounds[0].readings["centre"].early
+
+
 def run(early: bool) -> Whole:
     """Return a run of one reading, with a soak that was cut short or not."""
     read = ask.TakeReading("centre", 0.2, 1, 1, 5, "first")

@@ -21,7 +21,7 @@ from wizard.journal.writing import Journal, reopen, start
 from wizard.procedures.level import level
 from wizard.rounds import Reading
 from wizard.running import events
-from wizard.running.course import Procedure, ReplayError
+from wizard.running.course import Procedure, ReplayError, replay
 from wizard.running.flow import FlowError, State
 from wizard.running.session import Session, Stopped
 from wizard.solver.finding import Finding
@@ -237,6 +237,54 @@ async def test_the_soak_counts_down_and_can_be_cut_short(four_corners: Machine, 
     assert soaked.answer == ask.Done("cut short")
     marked = [step for step in job.journal.record.steps if step.early]
     assert [type(step.request) for step in marked] == [ask.TakeReading, ask.TakeReading]
+
+
+@pytest.mark.parametrize(("passed_s", "early"), [(299.0, [True, True]), (300.0, [True, False])])
+async def test_once_a_soak_that_was_cut_short_would_be_over_readings_are_early_no_more(
+    four_corners: Machine, printer: Any, monkeypatch: pytest.MonkeyPatch, passed_s: float, early: list[bool]
+) -> None:
+    """From the next move on; the time counts while a person is being asked, and it stands in the record."""
+    clock = [1000.0]
+    monkeypatch.setattr("wizard.running.soak._now_s", lambda: clock[0])
+    job = Job(four_corners, printer, speed=1.0)
+    job.answers = but_not(ask.TakeReading, "front left")
+    job.begin()
+    await job.until(lambda: bool(job.all(events.SoakTick)))
+    job.session.reply(ask.Done("cut short"))
+    await job.until_asked(ask.TakeReading, "front left")
+    clock[0] += passed_s
+    job.session.reply(ask.ReadingTaken(ROUND_READ))
+    await ended(job)
+    steps = job.journal.record.steps
+    assert [step.early for step in steps if isinstance(step.request, ask.TakeReading)] == early
+    facts = job.session.facts
+    assert [facts.rounds[0].readings[p].early for p in ("front left", "centre")] == early
+    again = replay(short, Facts(four_corners), steps).facts
+    assert again.rounds == facts.rounds
+    assert (again.soak_cut, "time is up" in str(steps)) == (early[-1], not early[-1])
+
+
+async def test_a_line_that_breaks_ends_the_count_of_how_long_the_plate_has_rested(
+    four_corners: Machine, printer: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its heaters went off then: warmed anew it rests anew before readings are early no more."""
+    clock = [1000.0]
+    monkeypatch.setattr("wizard.running.soak._now_s", lambda: clock[0])
+    job = Job(four_corners, printer, speed=1.0)
+    job.answers = but_not(ask.TakeReading, "front left")
+    job.begin()
+    await job.until(lambda: bool(job.all(events.SoakTick)))
+    job.session.reply(ask.Done("cut short"))
+    await job.until_asked(ask.TakeReading, "front left")
+    printer.fails["park"] = LinkLost("gone")
+    clock[0] += 1000.0
+    job.session.reply(ask.ReadingTaken(ROUND_READ))
+    await job.until(lambda: bool(job.all(events.Faulted)))
+    printer.fails.clear()
+    job.session.retry()
+    await ended(job)
+    steps = job.journal.record.steps
+    assert [step.early for step in steps if isinstance(step.request, ask.TakeReading)] == [True, True]
 
 
 async def test_a_soak_that_is_over_by_itself_says_nothing_special(
