@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from itertools import combinations
 
 import msgspec
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.spatial import cKDTree
 
 from profiles.printed import KeepOut
 from wizard.printing.pads import FARTHEST_MM, LEAST_SIDE_MM, layout
@@ -62,11 +64,10 @@ def test_a_pad_is_at_its_point_or_a_little_toward_the_middle(machine):
 
 
 def test_pads_and_the_first_stroke_do_not_touch(machine):
-    strokes = strokes_of(machine)
-    for nth, one in enumerate(strokes):
-        for other in strokes[nth + 1 :]:
-            nearest = min(math.dist(a, b) for a in samples(one, 2.0) for b in samples(other, 2.0))
-            assert nearest > machine.print.line_width_mm, (one.name, other.name)
+    laid = [(stroke.name, cKDTree(list(samples(stroke, 2.0)))) for stroke in strokes_of(machine)]
+    for (name, one), (other_name, other) in combinations(laid, 2):
+        nearest = one.query(other.data)[0].min()
+        assert nearest > machine.print.line_width_mm, (name, other_name)
 
 
 def test_a_point_at_the_rim_is_printed_beside_it_and_one_under_a_clip_is_told(made_round):
