@@ -7,6 +7,7 @@ adjusters and finds nothing: there only what both have left can be put side by s
 
 from __future__ import annotations
 
+import math
 from typing import Any, NamedTuple
 
 import msgspec
@@ -30,12 +31,16 @@ NOT_COMPARED = (
 
 
 class Row(NamedTuple):
-    """One point in both, mm: left by the earlier, found and left by the later; u: of what it moved."""
+    """One point in both, mm: left by the earlier, found and left by the later.
+
+    u_mm: standard uncertainty of what it moved; change_u_mm: of what the later left less what the earlier left.
+    """
 
     left_mm: float
     found_mm: float | None
     after_mm: float
     u_mm: float
+    change_u_mm: float
 
     @property
     def moved_mm(self) -> float:
@@ -65,8 +70,8 @@ def _points(finding: Finding | None) -> dict[str, PointFinding]:
 
 
 def _moved(left: PointFinding, found: PointFinding | None, after: PointFinding) -> Row:
-    u_mm = float((left.u_mm**2 + (found or after).u_mm ** 2) ** 0.5)
-    return Row(left.gap_mm, found.gap_mm if found else None, after.gap_mm, u_mm)
+    u_mm, change_u_mm = (math.hypot(left.u_mm, each.u_mm) for each in (found or after, after))
+    return Row(left.gap_mm, found.gap_mm if found else None, after.gap_mm, u_mm, change_u_mm)
 
 
 def text(one: Whole, other: Whole, runs_between: int = 0) -> list[str]:
@@ -156,16 +161,17 @@ def _point_object(row: Row) -> dict[str, float | None]:
         "before_mm": row.left_mm,
         "after_mm": row.after_mm,
         "change_mm": row.after_mm - row.left_mm,
-        "u_mm": row.u_mm,
+        "u_mm": row.change_u_mm,
         "found_mm": row.found_mm,
         "moved_mm": row.moved_mm,
+        "moved_u_mm": row.u_mm,
     }
 
 
-COLUMNS = ("point", "before_mm", "after_mm", "u_of_change_mm", "found_mm", "moved_mm")
+COLUMNS = ("point", "before_mm", "after_mm", "u_of_change_mm", "found_mm", "moved_mm", "moved_u_mm")
 
 
 def comparison_rows(one: Whole, other: Whole) -> list[tuple[object, ...]]:
     """Return the comparison as rows under COLUMNS."""
     each = moves(*in_order(one, other)).items()
-    return [(name, r.left_mm, r.after_mm, r.u_mm, r.found_mm, r.moved_mm) for name, r in each]
+    return [(name, r.left_mm, r.after_mm, r.change_u_mm, r.found_mm, r.moved_mm, r.u_mm) for name, r in each]
