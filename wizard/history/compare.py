@@ -33,7 +33,7 @@ NOT_COMPARED = (
 class Row(NamedTuple):
     """One point in both, mm: left by the earlier, found and left by the later.
 
-    u_mm: standard uncertainty of what it moved; change_u_mm: of what the later left less what the earlier left.
+    u_mm: standard uncertainty of what it moved; change_u_mm: of what both left, one less the other.
     """
 
     left_mm: float
