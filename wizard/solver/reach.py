@@ -6,6 +6,7 @@ import math
 from functools import lru_cache
 from itertools import pairwise
 
+import msgspec
 import numpy as np
 
 from profiles.machine import Machine
@@ -38,7 +39,8 @@ def _cached(machine: Machine) -> Limits:
 
 
 def _limits(machine: Machine) -> Limits:
-    layout = layout_of(machine)
+    """Return them. What only proves lies between the other points: no more is left there."""
+    layout = layout_of(msgspec.structs.replace(machine, point=machine.levelling_points))
     return Limits(_left_by_steps(layout), _reading(machine), layout.tolerance_mm)
 
 
