@@ -145,6 +145,7 @@ def test_without_runs_nothing_can_be_opened() -> None:
     assert desk.at is None
     assert not desk.press("enter")
     assert "No runs" in desk.lines[0]
+    assert "Enter" not in desk.hint
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)])

@@ -136,6 +136,8 @@ class HistoryDesk:
             return f"Up, Down  move    Esc  back{'.' + paper if self.shown == 'run' else ''}"
         if self._marked is not None:
             return "Up, Down  choose    Enter  compare    Esc  leave it"
+        if self.run is None:
+            return "tramwright level PROFILE  makes the first"
         only = "all machines" if self._machine else "this machine only"
         return f"Enter  show    d  drift    v  compare    r  remark    m  {only}"
 
