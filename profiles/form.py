@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from functools import cache
 from typing import Any
 
 import msgspec
@@ -27,7 +28,13 @@ def faults(document: dict[str, Any]) -> Iterator[Fault]:
 
 def walked(document: dict[str, Any]) -> Iterator[Fault]:
     """Yield the same by a walk along the types, which takes them apart: slow, and needed to word a fault."""
-    return _walk("", document, inspect.type_info(Machine))
+    return _walk("", document, _types())
+
+
+@cache
+def _types() -> inspect.Type:
+    """Taken apart once: it takes longer than all that is asked of them."""
+    return inspect.type_info(Machine)
 
 
 def _is_machine(document: dict[str, Any]) -> bool:
@@ -52,7 +59,7 @@ def _are_plain(value: object) -> bool:
 
 def only_known(document: dict[str, Any]) -> dict[str, Any]:
     """Return the document without the keys that nobody knows."""
-    known: dict[str, Any] = _only_known(document, inspect.type_info(Machine))
+    known: dict[str, Any] = _only_known(document, _types())
     return known
 
 
