@@ -46,6 +46,20 @@ def test_a_terminal_that_was_let_go_and_taken_again_is_painted_anew(terminal: Te
     assert terminal.screen.display == stood
 
 
+def test_a_size_that_the_shell_has_exported_does_not_hide_a_resize() -> None:
+    """COLUMNS and LINES as they were when the shell began; the terminal has had another size since."""
+    terminal = Terminal(
+        [sys.executable, "-m", "wizard", "demo", "--seed", "7"], {"COLUMNS": "60", "LINES": "20"}
+    )
+    try:
+        terminal.shows(FIRST)
+        terminal.until(lambda: "STOP" in terminal.row(-1))
+        terminal.tell_size(100, 30)
+        terminal.until(lambda: "STOP" in terminal.row(-1) and FIRST in terminal.text())
+    finally:
+        terminal.give_up()
+
+
 def test_in_a_window_of_another_size_nothing_of_the_old_picture_is_left(terminal: Terminal) -> None:
     """Live, from 80 x 24 to 100 x 30."""
     written_across(terminal)

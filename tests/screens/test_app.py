@@ -95,3 +95,22 @@ async def test_in_the_bare_theme_no_colour_reaches_the_terminal(job_app: Any, fa
                 for colour in (segment.style.color, segment.style.bgcolor) if segment.style else ():
                     assert colour is None or colour.is_default
     assert job.marks is FULL
+
+
+@pytest.mark.parametrize(
+    ("told", "kept"), [(os.terminal_size((80, 24)), False), (os.terminal_size((0, 0)), True), (None, True)]
+)
+def test_a_size_in_the_environment_counts_only_where_the_terminal_tells_none(
+    monkeypatch: pytest.MonkeyPatch, told: os.terminal_size | None, kept: bool
+) -> None:
+    """A serial line tells 0 x 0, and what is no terminal tells nothing at all."""
+
+    def size(_: int) -> os.terminal_size:
+        if told is None:
+            raise OSError(25, "not a terminal")
+        return told
+
+    monkeypatch.setattr(os, "get_terminal_size", size)
+    environ = {"COLUMNS": "100", "LINES": "40", "TERM": "xterm"}
+    doors.follow_the_window(environ)
+    assert environ == ({"COLUMNS": "100", "LINES": "40"} if kept else {}) | {"TERM": "xterm"}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, MutableMapping
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -31,6 +31,20 @@ def why_no_screens(environ: Mapping[str, str]) -> str:
     if environ.get("TERM", "") in ("", "dumb") or not (sys.stdin.isatty() and sys.stderr.isatty()):
         return OVER_SSH + WITHOUT_TERMINAL if environ.get("SSH_CONNECTION") else WITHOUT_TERMINAL
     return ""
+
+
+def follow_the_window(environ: MutableMapping[str, str]) -> None:
+    """Have the screens go by the terminal's own size: COLUMNS and LINES, once exported, hide a resize.
+
+    Where the terminal tells no size, as over a serial line, or is not there, they are all that is known.
+    """
+    try:
+        columns, rows = os.get_terminal_size(sys.__stdout__.fileno() if sys.__stdout__ else -1)
+    except (OSError, ValueError):
+        return
+    if columns > 0 and rows > 0:
+        environ.pop("COLUMNS", None)
+        environ.pop("LINES", None)
 
 
 def look_of(environ: Mapping[str, str]) -> tuple[Marks, str]:
@@ -78,6 +92,7 @@ def run_job(
     from wizard.apps.job import JobApp
     from wizard.config import keys_in_force
 
+    follow_the_window(os.environ)
     marks, theme = look_of(os.environ)
     keys = keys_in_force()
     app = JobApp(make_session, facts, bench, marks=marks, theme=theme, keys=keys, record=record)
@@ -96,6 +111,7 @@ def browse(desk: HistoryDesk) -> int:
     from wizard.apps.history import HistoryApp
     from wizard.config import keys_in_force
 
+    follow_the_window(os.environ)
     marks, theme = look_of(os.environ)
     history = HistoryApp(desk, marks=marks, theme=theme, keys=keys_in_force())
     history.run(mouse=False)
@@ -112,6 +128,7 @@ def pick() -> Picked | int:
     from wizard.config import keys_in_force
     from wizard.history.standing import is_proven, standing
 
+    follow_the_window(os.environ)
     marks, theme = look_of(os.environ)
     home = HomeApp(is_proven=is_proven, on_record=standing, marks=marks, theme=theme, keys=keys_in_force())
     picked = home.run(mouse=False)
