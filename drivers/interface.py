@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Literal, Protocol
+from typing import TYPE_CHECKING, Literal, Protocol
 
 import msgspec
 
-from drivers.commands import Command
 from profiles.grid import GridValue
 from profiles.machine import XY, Point
+
+if TYPE_CHECKING:
+    from drivers.commands import Command
 
 
 class Identity(msgspec.Struct, frozen=True):
