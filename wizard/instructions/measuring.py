@@ -10,7 +10,16 @@ from wizard.instructions.figures import bracket, mm
 from wizard.instructions.fitting import fit, short
 from wizard.instructions.page import Choice, Page
 from wizard.instructions.warmth import early_mark
-from wizard.requests import Feel, Felt, LookForDaylight, ReadingTaken, Seen, Skipped, TakeReading
+from wizard.requests import (
+    ONE_CARD,
+    Feel,
+    Felt,
+    LookForDaylight,
+    ReadingTaken,
+    Seen,
+    Skipped,
+    TakeReading,
+)
 from wizard.rounds import Reading
 
 NAME_WIDTH = 28
@@ -59,6 +68,7 @@ def _(request: LookForDaylight, facts: Facts) -> Page:
         # No key of the feel that follows: a double press must not count as an answer to it.
         Choice("u", "it goes under: daylight", Seen(True)),
         Choice("n", "no: it does not go under", Seen(False)),
+        *((Choice("o", ONE_CARD, Skipped(ONE_CARD)),) if _is_two_cards(request.thick_mm) else ()),
     )
     return Page(
         f"Does {thing} pass under the tip?",

@@ -16,7 +16,7 @@ from wizard.procedures.approach import (
     unread_height_mm,
 )
 from wizard.procedures.job import Job, Steps
-from wizard.requests import LookForDaylight, Seen
+from wizard.requests import ONE_CARD, LookForDaylight, Seen, Skipped
 
 DAYLIGHT_MM = 0.76
 """A bank card: ISO/IEC 7810, ID-1, 0.76 mm, 0.08 either way."""
@@ -45,9 +45,11 @@ def come_down(job: Job, visit: Visit) -> Steps[bool]:
         z_mm, thick_mm = job.facts.z_mm, _thick_mm(job, visit)
         assert z_mm is not None
         seen = yield from job.ask(LookForDaylight(visit.point, z_mm, thick_mm, visit.round))
-        if not isinstance(seen, Seen):
+        if seen == Skipped(ONE_CARD):
+            job.has_two_cards = False
+        elif not isinstance(seen, Seen):
             return False
-        if seen.clear:
+        elif seen.clear:
             start_mm = _next_daylight_mm(job, visit)
         elif thick_mm == DAYLIGHT_MM:
             start_mm = None
@@ -57,7 +59,7 @@ def come_down(job: Job, visit: Visit) -> Steps[bool]:
 def _thick_mm(job: Job, visit: Visit) -> float:
     """Return what to look with where the nozzle stands: two cards where these should pass, else one."""
     up_mm = (job.facts.z_mm or 0.0) - job.machine.measuring_height_mm
-    if up_mm <= ONE_CARD_UP_MM or known(job, visit).high_mm is not None:
+    if up_mm <= ONE_CARD_UP_MM or known(job, visit).high_mm is not None or not job.has_two_cards:
         return DAYLIGHT_MM
     return TWO_CARDS_MM if up_mm >= _two_cards_up_mm(job, visit) - LIKELY_MM else DAYLIGHT_MM
 
@@ -83,7 +85,7 @@ def _daylight_height_mm(job: Job, visit: Visit) -> float | None:
             return None
     if _leaf_reaches(job, visit, stop_mm):
         return None
-    if stop_mm <= job.machine.measuring_height_mm + ONE_CARD_UP_MM:
+    if stop_mm <= job.machine.measuring_height_mm + ONE_CARD_UP_MM or not job.has_two_cards:
         return stop_mm
     for_two_mm = job.machine.measuring_height_mm + _two_cards_up_mm(job, visit)
     return max(stop_mm, min(for_two_mm, motion.clearance_mm))

@@ -27,6 +27,7 @@ class Job:
     touching: what a touch is worth, where passes are read by the machine's own touch.
     kept_mm: the nozzle height that the machine was told to store, None where none was.
     has_leaves: there are leaves in the profile, and the person has not yet gone without them.
+    has_two_cards: the person has not said that there is but one bank card at hand.
     """
 
     def __init__(self, facts: Facts) -> None:
@@ -38,6 +39,7 @@ class Job:
         self.kept_mm: float | None = None
         self.endstop: ScrewPitch | None = None
         self.has_leaves = bool(facts.machine.gauge.leaves_mm)
+        self.has_two_cards = True
 
     @property
     def machine(self) -> Machine:

@@ -7,6 +7,7 @@ answers (`ByMachine`).
 from __future__ import annotations
 
 from wizard.requests.answers import (
+    ONE_CARD,
     Answer,
     Chosen,
     Confirmed,
@@ -117,6 +118,7 @@ __all__ = [
     "LEAVE_IT",
     "LEVEL_NOW",
     "MICROMETER",
+    "ONE_CARD",
     "PRINT_AGAIN",
     "READ_AGAIN",
     "REPEAT_READINGS",

@@ -88,6 +88,10 @@ class Thickness(Answer, frozen=True):
     thick_mm: float
 
 
+ONE_CARD = "only one card at hand"
+"""Why two bank cards were not tried: the look is left out, and the point is not."""
+
+
 class Skipped(Answer, frozen=True):
     """Left out, and why."""
 

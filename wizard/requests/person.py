@@ -34,7 +34,7 @@ class Choose(ByPerson, frozen=True):
 class LookForDaylight(ByPerson, frozen=True):
     """First time over a point, nozzle still high: does a thick card (about `thick_mm`) pass under it?
 
-    Answer: Seen(clear) or Skipped.
+    Answer: Seen(clear) or Skipped; Skipped(ONE_CARD) leaves out the look with two cards, and not the point.
     """
 
     point: str

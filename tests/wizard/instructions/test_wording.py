@@ -88,6 +88,7 @@ def test_the_keys_of_a_measurement_send_what_they_say(four: Facts) -> None:
     two = page(ask.LookForDaylight("front left", 1.87, 1.52), four)
     assert "two bank cards (1.52 mm)" in two.title
     assert "one card is tried" in " ".join(two.body)
+    assert keys(two) == {**keys(seen), "o": ask.Skipped(ask.ONE_CARD)}
     read = page(ask.TakeReading("front left", 0.2, 1, 1, 1, "first"), four)
     assert keys(read) == {
         "w": ask.ReadingTaken(Reading(0.30, None, "leaf")),

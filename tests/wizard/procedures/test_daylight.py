@@ -13,7 +13,9 @@ from wizard.procedures.daylight import DAYLIGHT_MM, TWO_CARDS_MM, come_down
 from wizard.procedures.job import Job, Steps
 
 
-def looks(machine: Machine, gap_mm: float, left_out: bool = False) -> list[tuple[float, float, bool]]:
+def looks(
+    machine: Machine, gap_mm: float, left_out: bool = False, cards: int = 2
+) -> list[tuple[float, float, bool]]:
     """Come down over the first point, the true gap at the measuring height given; return what was tried.
 
     Each is how far above the measuring height the nozzle stood, what was tried, and whether it passed.
@@ -32,6 +34,8 @@ def looks(machine: Machine, gap_mm: float, left_out: bool = False) -> list[tuple
             passes = gap_mm + z_mm - machine.measuring_height_mm > request.thick_mm
             tried.append((round(z_mm - machine.measuring_height_mm, 3), request.thick_mm, passes))
             answer = ask.Skipped("no") if left_out else ask.Seen(passes)
+            if cards == 1 and request.thick_mm == TWO_CARDS_MM:
+                answer = ask.Skipped(ask.ONE_CARD)
         else:
             z_mm = request.z_mm
             assert gap_mm + z_mm - machine.measuring_height_mm > 0.0
@@ -68,3 +72,13 @@ def test_without_leaves_one_card_is_tried_near_the_measuring_height(machine: Mac
 
 def test_a_point_that_is_left_out_is_left_at_once(machine: Machine) -> None:
     assert len(looks(machine, 0.4, left_out=True)) == 1
+
+
+def test_whoever_has_one_card_only_tries_it_at_the_same_height_and_is_not_asked_for_two_again(
+    machine: Machine,
+) -> None:
+    """The point is not left out for it."""
+    (at_mm, thick_mm, _), *others = looks(machine, 0.4, cards=1)
+    assert thick_mm == TWO_CARDS_MM
+    assert others[0][:2] == (at_mm, DAYLIGHT_MM)
+    assert {thick for _, thick, _ in others} == {DAYLIGHT_MM}
