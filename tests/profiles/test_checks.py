@@ -79,9 +79,10 @@ Refuse = Callable[[str, str, str], str]
         (
             "clearance_mm = 5.0",
             "clearance_mm = 0.2",
-            "motion.clearance_mm is 0.2, but must be 1.2 (1 mm over the measuring height) to 240 mm (the top",
+            "motion.clearance_mm is 0.2, but must be 3.2 (3 mm over the measuring height, as a plate may be"
+            " tilted) to 240 mm (the top",
         ),
-        ("clearance_mm = 5.0", "clearance_mm = 241", "motion.clearance_mm is 241, but must be 1.2"),
+        ("clearance_mm = 5.0", "clearance_mm = 241", "motion.clearance_mm is 241, but must be 3.2"),
         ("bed_c = 60", "bed_c = 111", "heat.bed_c is 111, but must be 0 to 110 degrees C (heat.max_bed_c)."),
         ("bed_c = 60", "bed_c = -1", "heat.bed_c is -1"),
         ("nozzle_c = 0", "nozzle_c = 261", "heat.nozzle_c is 261, but must be 0 to 260 degrees C"),

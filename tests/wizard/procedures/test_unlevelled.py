@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from profiles.checks import CLEAR_OVER_MEASURING_MM
 from profiles.load import load, shipped
 from profiles.machine import Machine, Point
 from wizard.procedures.unlevelled import BENT_MM, TILT_MM, highest_mm, rise_mm
@@ -75,3 +76,10 @@ def test_points_all_in_one_row_are_no_trouble() -> None:
     row = (Point(name="a", at_mm=(10.0, 50.0)), Point(name="b", at_mm=(90.0, 50.0)))
     machine = type(machine)(**{f: getattr(machine, f) for f in machine.__struct_fields__} | {"point": row})
     assert rise_mm(machine, row[0], row[1]) == pytest.approx(TILT_MM + BENT_MM)
+
+
+def test_a_profile_s_clearance_is_above_what_a_plate_can_rise_to() -> None:
+    """Sideways over a plate that nobody has levelled, and down to a first stop from there."""
+    for machine in MACHINES:
+        over_mm = machine.motion.clearance_mm - machine.measuring_height_mm
+        assert over_mm >= CLEAR_OVER_MEASURING_MM >= TILT_MM + BENT_MM
