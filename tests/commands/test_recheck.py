@@ -72,6 +72,25 @@ def test_another_tolerance_is_no_other_bed_and_a_stopped_recheck_is_on_record(
     assert whole.header.base.rounds[0].readings["centre"] == Reading(0.14, 0.16, "feel")
 
 
+def test_the_plate_is_held_against_the_last_run_that_read_it_whole(home: Path) -> None:
+    """A recheck before has read a few points: what it let pass unseen must not become what is right."""
+    proven_before(home)
+    with open_records().store as store:
+        (level,) = store.runs()
+    before = Base(level.id, level.ended, 3.0, (Round(dict.fromkeys(["centre"], Reading(0.14, 0.16))),))
+    journal = start(Header("recheck", MACHINE, base=before, nozzle="brass"), home / "runs")
+    journal.append(TakeReading("centre", 0.2, 1, 1, 3, "first"), ReadingTaken(Reading(0.17, 0.19, "feel")))
+    points = {point.name: PointFinding(0.17, 0.009, 0.02, 0.17) for point in MACHINE.point}
+    journal.finish(Outcome(Finding("within", "level", points=points), 1, True))
+    journal.close()
+    assert main(["recheck", "three-point-225", "--hand", "--plain", "--nozzle", "steel"]) == 130
+    with open_records().store as store:
+        base = store.whole(store.runs()[0].id).header.base
+    assert base is not None
+    assert base.run == level.id
+    assert base.nozzle == "brass"
+
+
 @pytest.mark.parametrize("name", ["stored-offset-140", "three-point-225", "four-corner-220"])
 def test_a_simulated_nozzle_swap_is_found_set_and_proven(
     name: str, capsys: pytest.CaptureFixture[str]

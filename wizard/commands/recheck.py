@@ -56,7 +56,7 @@ def _without_a_job(args: argparse.Namespace, machine: Machine) -> int:
 
 def _begun(args: argparse.Namespace, machine: Machine) -> Journal:
     """Begin a new recheck of the last proven run."""
-    from wizard.commands.proven import bases
+    from wizard.commands.proven import plate_base
     from wizard.journal.writing import start
 
-    return start(header_of(args, "recheck", machine, bases(machine)[0]))
+    return start(header_of(args, "recheck", machine, plate_base(machine)))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
+
+import msgspec
 
 from profiles.machine import Machine
 from wizard.base import Base
@@ -56,6 +58,26 @@ def base_of(whole: Whole, now: str) -> Base:
         followed=whole.facts.following,
         grid=whole.facts.grid,
     )
+
+
+def base_of_plate(newest_first: Sequence[Whole], now: str) -> Base:
+    """Return the newest run that read the whole plate or changed it, with the newest run's nozzle and grid.
+
+    Rechecks that only set the height are passed over: each lets a little pass unseen, and held against one
+    another a support that sinks slowly would go on unseen. The height is found anew anyway.
+    """
+    newest = newest_first[0]
+    plate = next((whole for whole in newest_first if tells_the_plate(whole)), newest)
+    last = base_of(newest, now)
+    return msgspec.structs.replace(
+        base_of(plate, now), nozzle=last.nozzle, followed=last.followed, grid=last.grid
+    )
+
+
+def tells_the_plate(whole: Whole) -> bool:
+    """Tell whether a proven run read every point to level by, or did so after a turn of its own."""
+    turned = any(turns for one in whole.rounds for turns in one.turned.values())
+    return turned or whole.run.procedure != "recheck"
 
 
 def _as_readings(finding: Finding) -> dict[str, Reading]:
