@@ -10,6 +10,7 @@ from profiles.faults import nearest, printable
 from profiles.keys import Range
 from profiles.ranges import name_faults
 from wizard.exits import InputRefused
+from wizard.typing_wait import typed_line
 
 T = TypeVar("T")
 NOTHING = "-"
@@ -23,7 +24,7 @@ class Unusable(Exception):
 class Asker:
     """Asks and tells by two functions, so that tests need no terminal."""
 
-    def __init__(self, read: Callable[[str], str] = input, tell: Callable[[str], None] = print) -> None:
+    def __init__(self, read: Callable[[str], str] = typed_line, tell: Callable[[str], None] = print) -> None:
         self._read = read
         self.tell = tell
 

@@ -8,6 +8,7 @@ import sys
 
 from wizard.describing.asking import ENDED
 from wizard.exits import InputRefused
+from wizard.typing_wait import wait_for_typing
 
 ARROWS = {b"\x1b[A": "b", b"\x1b[B": "f", b"\x1b[C": "r", b"\x1b[D": "l"}
 LONGEST = 3
@@ -40,6 +41,7 @@ def _pressed(prompt: str) -> str:
     try:
         tty.setcbreak(number)  # drops what waits; the interrupt key still interrupts
         print(prompt, flush=True)
+        wait_for_typing(number)
         data = os.read(number, 1)
         while (
             data[:1] == b"\x1b" and len(data) < LONGEST and select.select([number], [], [], ARROW_WAIT_S)[0]
