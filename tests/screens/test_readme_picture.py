@@ -75,7 +75,7 @@ async def test_the_result_in_the_readme_is_what_the_program_draws(
     """In a large window, after two rounds: the bed before and after, the table, a section."""
     first = Round(readings=FIRST, turned={"front left": 0.25, "back left": -0.4375})
     told = msgspec.structs.replace(facts, simulated=True, rounds=(first, Round(readings=LAST)), readings=LAST)
-    result = ShowResult(level, 2, True, Checks(gauge=10, passed=True))
+    result = ShowResult(level, 2, True, Checks(gauge=len(level.points), passed=True))
     async with play(result, size=(120, 40), told=told, record="runs/2026-03-01-bench-square.jsonl") as job:
         _same("readme-result.svg", _tidy(job.app.export_screenshot()))
 
