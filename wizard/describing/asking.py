@@ -9,8 +9,8 @@ from typing import TypeVar
 from profiles.faults import nearest, printable
 from profiles.keys import Range
 from profiles.ranges import name_faults
+from wizard.describing.typing_wait import typed_line
 from wizard.exits import InputRefused
-from wizard.typing_wait import typed_line
 
 T = TypeVar("T")
 NOTHING = "-"

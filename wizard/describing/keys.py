@@ -7,8 +7,8 @@ import select
 import sys
 
 from wizard.describing.asking import ENDED
+from wizard.describing.typing_wait import wait_for_typing
 from wizard.exits import InputRefused
-from wizard.typing_wait import wait_for_typing
 
 ARROWS = {b"\x1b[A": "b", b"\x1b[B": "f", b"\x1b[C": "r", b"\x1b[D": "l"}
 LONGEST = 3

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from wizard import typing_wait
+from wizard.describing import typing_wait
 
 
 @pytest.fixture
